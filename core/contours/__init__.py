@@ -1,0 +1,1 @@
+"""Chains loose segments to contours: repair, containment, kinds, tasks."""

@@ -1,0 +1,1 @@
+"""Formulas of the cut: speeds, chip, force, balance, hold-down, skin. They know no contour."""

@@ -1,0 +1,147 @@
+"""The job: every decision of the user as one frozen value.
+
+None means "as the library or the house rule says"; a value here overrides it. Library choices are
+keys on the shelf, which is the shipped library, the user's own files, and the files carried here.
+"""
+
+from __future__ import annotations
+
+import enum
+from dataclasses import dataclass
+
+
+class Air(enum.StrEnum):
+    """What clears the chip from the slot."""
+
+    NONE = "none"
+    SUCTION = "suction"
+    BLAST = "blast"
+
+
+class Task(enum.StrEnum):
+    """What is done along a contour."""
+
+    OUTSIDE = "outside"
+    INSIDE = "inside"
+    ON_LINE = "on_line"
+    POCKET = "pocket"
+    BORE = "bore"
+    DRILL = "drill"
+    EDGE_BREAK = "edge_break"
+    NONE = "none"
+
+
+@dataclass(frozen=True, slots=True)
+class ContourChoice:
+    """What the user decided for one contour by hand.
+
+    `contour_id` counts from 1 as the drawing's contours do.
+    """
+
+    contour_id: int
+    task: Task | None = None
+    spindle_speed_rpm: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class DrawingFile:
+    """A drawing as it came, and how it is to be read.
+
+    Parameters
+    ----------
+    name : str
+        File name without folders.
+    content : bytes
+        The file itself: a job carries its drawings.
+    mm_per_unit : float or None
+        Unit given by the user; None: header, or a guess with its reason.
+    layers_left_out : frozenset of str
+        Layers switched off by the user.
+    refused_repairs : frozenset of str
+        Codes of repairs the user does not want.
+    contours : tuple of ContourChoice
+        What was decided by hand, one entry a contour at most.
+    """
+
+    name: str
+    content: bytes
+    mm_per_unit: float | None = None
+    layers_left_out: frozenset[str] = frozenset()
+    refused_repairs: frozenset[str] = frozenset()
+    contours: tuple[ContourChoice, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class LibraryFile:
+    """A library entry that the job carries: its kind, its key, the TOML text."""
+
+    kind: str
+    key: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Acceptance:
+    """A limit that the user accepted as it is, with the reason."""
+
+    limit: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One job.
+
+    Parameters
+    ----------
+    name : str
+        What the job is called ("guard panel, dough divider").
+    drawings : tuple of DrawingFile
+        The drawings, in order.
+    quantity : int
+        How many of everything drawn.
+    material, sheet, machine, recipe, rates : str
+        Keys on the shelf.
+    thickness_mm : float
+        Nominal sheet thickness.
+    measured_thickness_mm : tuple of float
+        Thicknesses measured on the sheet, if any.
+    rough_cutter, finish_cutter : str
+        Keys of mounted cutters.
+    hole_cutter : str or None
+        Mounted cutter for holes; None: the two above.
+    holder : str or None
+        Holder put in place of the one each mounted cutter names.
+    spindle_speed_rpm, feed_per_tooth_mm : float or None
+        Overrides of the house rule and of the middle of the maker's range.
+    wall_stock_mm, floor_stock_mm : float or None
+        Overrides of the recipe.
+    air : Air
+        What clears the chip.
+    accepted : tuple of Acceptance
+        Limits accepted with a reason.
+    library : tuple of LibraryFile
+        Library entries that came with the job.
+    """
+
+    name: str = ""
+    drawings: tuple[DrawingFile, ...] = ()
+    quantity: int = 1
+    material: str = "polycarbonate"
+    thickness_mm: float = 6.0
+    sheet: str = "full_2050x1250"
+    measured_thickness_mm: tuple[float, ...] = ()
+    rough_cutter: str = "t1_rougher_6"
+    finish_cutter: str = "t2_finisher_6"
+    hole_cutter: str | None = None
+    holder: str | None = None
+    machine: str = "light_gantry"
+    recipe: str = "rough_and_skim"
+    rates: str = "kiln_lane"
+    spindle_speed_rpm: float | None = None
+    feed_per_tooth_mm: float | None = None
+    wall_stock_mm: float | None = None
+    floor_stock_mm: float | None = None
+    air: Air = Air.BLAST
+    accepted: tuple[Acceptance, ...] = ()
+    library: tuple[LibraryFile, ...] = ()

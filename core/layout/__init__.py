@@ -1,0 +1,1 @@
+"""Copies of the drawings on sheets, and the order of work over a sheet."""

@@ -1,0 +1,1 @@
+"""Materials, cutters, holders, machines, sheets, recipes, rates: the shelf."""

@@ -1,0 +1,310 @@
+"""What stands on the shelf, ready to compute with; every value keeps its source.
+
+The files hold values as their source prints them (`Sourced`); a record holds floats in the units
+that its names end in, and `sources` maps each field to what the file says.
+"""
+
+from __future__ import annotations
+
+import enum
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+
+class Basis(enum.StrEnum):
+    """How a value came to be known."""
+
+    STANDARD = "standard"
+    TEXTBOOK = "textbook"
+    DATASHEET = "datasheet"
+    MEASURED = "measured"
+    DERIVED = "derived"
+    SCALED = "scaled"
+    ESTIMATE = "estimate"
+    PRACTICE = "common practice, no source"
+    SHOP = "shop"
+
+
+@dataclass(frozen=True, slots=True)
+class Sourced:
+    """A value as its source prints it.
+
+    Parameters
+    ----------
+    value : float
+        As printed, in `unit`.
+    unit : str
+        Unit word of the quantity grammar; empty for a plain number.
+    source : str
+        Where it comes from.
+    place : str
+        Where in the source (table, section); may be empty.
+    basis : Basis
+        How it came to be known.
+    low, high : float or None
+        5 % and 95 % of its uncertainty, in `unit`.
+    note : str
+        What else should be known.
+    """
+
+    value: float
+    unit: str
+    source: str
+    basis: Basis
+    place: str = ""
+    low: float | None = None
+    high: float | None = None
+    note: str = ""
+
+
+_NONE: Mapping[str, Sourced] = MappingProxyType({})
+
+
+@dataclass(frozen=True, slots=True)
+class HeatCoefficients:
+    """Coefficients of the force and heat model, with the log-sd of those that are uncertain.
+
+    Parameters
+    ----------
+    specific_cutting_force_n_mm2, edge_force_n_mm : float
+        K_tc and K_te of F = K_tc h + K_te a millimetre of edge.
+    specific_cutting_force_log_sd, edge_force_log_sd : float
+        Standard deviation of their logarithm.
+    chip_softening_temperature_c : float
+        Where a fresh chip begins to weld (contact of milliseconds).
+    """
+
+    specific_cutting_force_n_mm2: float
+    specific_cutting_force_log_sd: float
+    edge_force_n_mm: float
+    edge_force_log_sd: float
+    chip_softening_temperature_c: float
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """A sheet material. `heat` is None where no coefficients are known: "not modelled"."""
+
+    key: str
+    name: str
+    aliases: tuple[str, ...]
+    brittle: bool
+    density_kg_m3: float
+    specific_heat_j_kgk: float
+    thermal_conductivity_w_mk: float
+    softening_temperature_c: float
+    softening_method: str
+    yield_strength_n_mm2: float
+    friction_coefficient: float
+    thermal_expansion_um_mk: float
+    tolerance_base_mm: float
+    tolerance_share: float
+    tolerance_share_thin: float
+    tolerance_source: str
+    heat: HeatCoefficients | None
+    cautions: tuple[str, ...] = ()
+    sources: Mapping[str, Sourced] = field(default=_NONE, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class ChipLoadRange:
+    """The cutter maker's chip-load range in one material family, and other published ones."""
+
+    material: str
+    low_mm: float
+    high_mm: float
+    source: str
+    others: tuple[str, ...] = ()
+
+    @property
+    def middle_mm(self) -> float:
+        """Middle of the range: where to start."""
+        return (self.low_mm + self.high_mm) / 2.0
+
+
+class Helix(enum.StrEnum):
+    """Which way the flutes lift the chip."""
+
+    UPSHEAR = "upshear"
+    DOWNSHEAR = "downshear"
+    STRAIGHT = "straight"
+
+
+@dataclass(frozen=True, slots=True)
+class Cutter:
+    """A cutter as its maker describes it."""
+
+    key: str
+    name: str
+    diameter_mm: float
+    tooth_count: int
+    flute_length_mm: float
+    shank_diameter_mm: float
+    helix: Helix
+    helix_angle_deg: float
+    edge_radius_um: float
+    worn_edge_radius_um: float
+    highest_spindle_speed_rpm: float
+    chip_loads: tuple[ChipLoadRange, ...]
+    price: str = ""
+    edge_life_m: float = 0.0
+    sources: Mapping[str, Sourced] = field(default=_NONE, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Holder:
+    """A holder and the speed and grade it was balanced for."""
+
+    key: str
+    name: str
+    balanced_speed_rpm: float
+    balance_grade_mm_s: float
+    mass_kg: float
+    sources: Mapping[str, Sourced] = field(default=_NONE, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class MountedCutter:
+    """A cutter in its holder, as it hangs in the rack."""
+
+    key: str
+    name: str
+    cutter: Cutter
+    holder: Holder
+    stick_out_mm: float
+    tool_number: int
+    measured_diameter_mm: float | None = None
+    metres_cut: float = 0.0
+    finish_only: bool = False
+
+    @property
+    def diameter_mm(self) -> float:
+        """Cutting diameter: measured if it was, else the maker's."""
+        return self.measured_diameter_mm or self.cutter.diameter_mm
+
+
+@dataclass(frozen=True, slots=True)
+class Machine:
+    """A router and its limits. Power is flat above the base speed and falls with n below it."""
+
+    key: str
+    name: str
+    travel_mm: tuple[float, float]
+    highest_feed_mm_min: float
+    rapid_mm_min: float
+    plunge_mm_min: float
+    acceleration_mm_s2: float
+    jerk_mm_s3: float
+    corner_deviation_mm: float | None
+    lowest_spindle_speed_rpm: float
+    highest_spindle_speed_rpm: float
+    spindle_power_w: float
+    spindle_base_speed_rpm: float
+    spindle_ramp_rpm_s: float
+    cutter_change_s: float
+    stiffness_n_um: float
+    vacuum_kpa: float
+    vacuum_share: float
+    bed_flatness_mm: float
+    depth_error_mm: float
+    overcut_mm: float
+    safe_height_mm: float
+    room_temperature_c: float
+    sources: Mapping[str, Sourced] = field(default=_NONE, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class SheetStock:
+    """A sheet on the shop's rack."""
+
+    key: str
+    name: str
+    size_mm: tuple[float, float]
+    edge_margin_mm: float
+    part_spacing_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class SheetPrice:
+    """What a square metre of one material and thickness costs the shop."""
+
+    material: str
+    thickness_mm: float
+    price_per_m2: str
+
+
+@dataclass(frozen=True, slots=True)
+class Rates:
+    """What the shop's minutes and sheets cost; money is text here, Decimal where it is used."""
+
+    key: str
+    name: str
+    currency: str
+    machine_per_hour: str
+    labour_per_hour: str
+    setup_minutes: float
+    loading_minutes_per_sheet: float
+    sheet_prices: tuple[SheetPrice, ...]
+    headroom_share: float
+    feed_mark_limit_um: float
+    sources: Mapping[str, Sourced] = field(default=_NONE, compare=False)
+
+
+class Direction(enum.StrEnum):
+    """Climb has the part on the right of the travel (spindle clockwise seen from above)."""
+
+    CLIMB = "climb"
+    CONVENTIONAL = "conventional"
+
+
+class Corner(enum.StrEnum):
+    """How the cutter's centre goes round an outside corner of the part."""
+
+    MITRE = "mitre"
+    ROLL = "roll"
+
+
+@dataclass(frozen=True, slots=True)
+class RecipeStep:
+    """One line of a recipe.
+
+    Parameters
+    ----------
+    name : str
+        "rough", "finish", "skim".
+    cutter : str
+        Role: "rough", "finish" or "hole".
+    wall_stock_mm, floor_stock_mm : float
+        What the step leaves on the wall, and above the bed as a skin.
+    depth_times_diameter : float
+        Deepest pass, as a multiple of the cutter's diameter; 0: the whole depth at once.
+    direction : Direction
+        Climb or conventional.
+    corner : Corner
+        Style of outside corners.
+    """
+
+    name: str
+    cutter: str
+    wall_stock_mm: float
+    floor_stock_mm: float
+    depth_times_diameter: float
+    direction: Direction
+    corner: Corner
+    ramp_angle_deg: float = 3.0
+    lead_radius_mm: float = 3.0
+    seam_overlap_mm: float = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Recipe:
+    """Passes as data: an ordered list of steps."""
+
+    key: str
+    name: str
+    source: str
+    steps: tuple[RecipeStep, ...]

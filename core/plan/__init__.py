@@ -1,0 +1,1 @@
+"""Passes from recipe and contour: cutter-centre paths, depths, entries, feeds."""

@@ -1,0 +1,1 @@
+"""Price from sheets, minutes and the shop's rates."""

@@ -1,0 +1,1 @@
+"""What is told about a plan: records, text, JSON."""

@@ -1,0 +1,1 @@
+"""Data that a specialist might dispute: TOML with a source on every value."""

@@ -1,0 +1,1 @@
+"""Sample jobs of our own scenario: Kiln Lane Plastics, guards and fittings for a bakery."""
