@@ -1,0 +1,72 @@
+"""What the motion stage hands on: samples along the main cuts, and the times of everything.
+
+All passes of a job stand one behind the other in flat arrays, so that one numpy call serves
+500 contours. m samples, p passes; samples of pass i are `first[i]:first[i + 1]`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Along:
+    """Samples along the main cuts (entries and exits left out).
+
+    Parameters
+    ----------
+    first : int array of shape (p + 1,)
+        Where each pass begins.
+    pass_index : int array of shape (m,)
+        Which pass a sample belongs to.
+    s_mm : array of shape (m,)
+        Way along the main cut. [mm]
+    xy_mm : array of shape (m, 2)
+        Cutter centre. [mm]
+    curvature_per_mm : array of shape (m,)
+        Curvature of the cutter-centre path, left positive. [1/mm]
+    speed_mm_s : array of shape (m,)
+        Speed reached; 0 only at a full stop. [mm/s]
+    time_s : array of shape (m,)
+        Time since the main cut of its pass began. [s]
+    length_weight_mm, time_weight_s : array of shape (m,)
+        Share of the way and of the time that each sample stands for. [mm], [s]
+    corner_rad : array of shape (m,)
+        Turn of a sharp corner at which the machine stops here, left positive, else 0. [rad]
+    """
+
+    first: NDArray[np.intp]
+    pass_index: NDArray[np.intp]
+    s_mm: NDArray[np.float64]
+    xy_mm: NDArray[np.float64]
+    curvature_per_mm: NDArray[np.float64]
+    speed_mm_s: NDArray[np.float64]
+    time_s: NDArray[np.float64]
+    length_weight_mm: NDArray[np.float64]
+    time_weight_s: NDArray[np.float64]
+    corner_rad: NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Motion:
+    """How the machine really moves.
+
+    Parameters
+    ----------
+    along : Along
+        Samples along the main cuts.
+    cutting_s, entering_s : array of shape (p,)
+        Time of the main cut, and of entry plus exit, of each pass. [s]
+    cutting_jerk_s : array of shape (p,)
+        Time of the main cut with the machine's jerk counted: the upper end of the bracket. [s]
+    """
+
+    along: Along
+    cutting_s: NDArray[np.float64]
+    entering_s: NDArray[np.float64]
+    cutting_jerk_s: NDArray[np.float64]

@@ -1,0 +1,139 @@
+"""What the plan consists of: toolpaths (geometry) and passes (toolpaths with their feeds).
+
+A *toolpath* is one trip of the cutter round a contour at one depth: entry on the waste side, the
+main cut, exit. It does not depend on the spindle speed, so a speed lever leaves it alone. A *pass*
+adds spindle speed, chip load and feed, and says which limit bound them. Heights are measured
+upwards from the bed of the machine: z = 0 is the bed, z = thickness the top of the sheet.
+"""
+
+from __future__ import annotations
+
+import enum
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from core.errors import Finding
+    from core.geometry.path import Path
+    from core.library.records import MountedCutter, RecipeStep
+
+
+class Entry(enum.StrEnum):
+    """How the cutter goes down into the sheet."""
+
+    RAMP = "ramp"
+    HELIX = "helix"
+    PLUNGE = "plunge"
+
+
+@dataclass(frozen=True, slots=True)
+class Engaged:
+    """One band of the height: from `z_bottom_mm` to `z_top_mm` it cuts `radial_width_mm` wide."""
+
+    z_top_mm: float
+    z_bottom_mm: float
+    radial_width_mm: float
+
+    @property
+    def axial_depth_mm(self) -> float:
+        """Height of the band. [mm]."""
+        return self.z_top_mm - self.z_bottom_mm
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Toolpath:
+    """One trip of the cutter round a contour at one depth.
+
+    Parameters
+    ----------
+    drawing, contour_id : int
+        Which contour it belongs to.
+    step : RecipeStep
+        The line of the recipe that it comes from.
+    level : int
+        Counts the depths of a step from the top, from 0.
+    mounted : MountedCutter
+        The cutter.
+    entry, cut, exit : Path
+        Cutter centre: way in, main cut (open: from where the wall is met to where it is left,
+        seam overlap included), way out. Entry and exit lie in the waste.
+    entry_kind : Entry
+        How the depth is reached along `entry`.
+    entry_from_mm : float
+        Height at which the entry begins to cut.
+    wall_side : int
+        +1: the wall lies left of the travel, -1: right, 0: on both sides (cut on the line).
+    wall_inside : bool
+        True where the cutter runs inside the contour (a hole), False outside (a part).
+    bands : tuple of Engaged
+        Bands of engagement, from the top.
+    z_top_mm, z_bottom_mm : float
+        Height where this trip begins and ends to cut.
+    wall_stock_mm, floor_stock_mm : float
+        What is left on the wall, and above the bed, after this trip.
+    flagged : bool
+        The centre line came from the fallback of the offset kernel.
+    """
+
+    drawing: int
+    contour_id: int
+    step: RecipeStep
+    level: int
+    mounted: MountedCutter
+    entry: Path
+    cut: Path
+    exit: Path
+    entry_kind: Entry
+    entry_from_mm: float
+    wall_side: int
+    wall_inside: bool
+    bands: tuple[Engaged, ...]
+    z_top_mm: float
+    z_bottom_mm: float
+    wall_stock_mm: float
+    floor_stock_mm: float
+    flagged: bool = False
+
+    @property
+    def axial_depth_mm(self) -> float:
+        """Height of everything cut in this trip. [mm]."""
+        return self.z_top_mm - self.z_bottom_mm
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """One candidate for a feed or a spindle speed; the least one binds."""
+
+    name: str
+    label: str
+    value: float
+    unit: str
+    source: str
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Pass:
+    """A toolpath with its feeds.
+
+    `bounds_on_speed` and `bounds_on_feed` hold every candidate, the binding one first.
+    """
+
+    toolpath: Toolpath
+    spindle_speed_rpm: float
+    feed_per_tooth_mm: float
+    feed_speed_mm_min: float
+    bounds_on_speed: tuple[Bound, ...]
+    bounds_on_feed: tuple[Bound, ...]
+
+    @property
+    def binding_limit(self) -> str:
+        """Name of the limit that the feed speed is bound by."""
+        return self.bounds_on_feed[0].name
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Plan:
+    """All passes in the order of the contours and recipe, and what was noticed."""
+
+    passes: tuple[Pass, ...]
+    findings: tuple[Finding, ...]
