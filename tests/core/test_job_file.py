@@ -80,7 +80,7 @@ def test_a_newer_format_is_refused_by_name():
     [
         (lambda d: d["job"].update(thickness_mm="6"), "expected float"),
         (lambda d: d["job"].update(thickness=6), "thickness"),
-        (lambda d: d["job"].update(air="wind"), "wind"),
+        (lambda d: d["job"].update(air="wind"), "expected Air"),
         (lambda d: d.update(format="1"), "damaged"),
         (lambda d: d.pop("job"), "damaged"),
     ],
