@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
     from core.errors import Finding
     from core.explained import Explained
+    from core.layout.records import SheetLayout
+    from core.quote.price import Price
 
 
 class State(enum.StrEnum):
@@ -210,23 +212,6 @@ class DrawingReport:
 
 
 @dataclass(frozen=True, slots=True)
-class Copy:
-    """One copy of a drawing on a sheet."""
-
-    drawing: int
-    at_mm: tuple[float, float]
-    turn_deg: float
-
-
-@dataclass(frozen=True, slots=True)
-class SheetReport:
-    """One sheet with what lies on it."""
-
-    size_mm: tuple[float, float]
-    copies: tuple[Copy, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class OrderEntry:
     """One line of the order of work."""
 
@@ -250,25 +235,6 @@ class Totals:
     cycle_time_s: float
     rapid_mm: float
     cut_mm: float
-
-
-@dataclass(frozen=True, slots=True)
-class PriceLine:
-    """One line of the price; money as text with two decimals."""
-
-    name: str
-    amount: str
-    reason: str
-
-
-@dataclass(frozen=True, slots=True)
-class Price:
-    """The first price: whole sheets and minutes."""
-
-    per_part: str
-    total: str
-    currency: str
-    lines: tuple[PriceLine, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -296,7 +262,7 @@ class Report:
     choices: tuple[tuple[str, str | float | None], ...]
     drawings: tuple[DrawingReport, ...]
     contours: tuple[ContourReport, ...]
-    sheets: tuple[SheetReport, ...]
+    sheets: tuple[SheetLayout, ...]
     order: tuple[OrderEntry, ...]
     totals: Totals
     price: Price | None

@@ -1,0 +1,142 @@
+"""The job's choices, taken off the shelf.
+
+`Choices` is what the stages read of a job: records instead of keys, overrides in place. It is split
+by what depends on it: `Cutting` holds what toolpaths read, so that a spindle-speed lever leaves
+toolpaths alone.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from core.errors import PlanError
+from core.library.records import (
+    Holder,
+    Machine,
+    Material,
+    MountedCutter,
+    Rates,
+    Recipe,
+    SheetStock,
+)
+
+if TYPE_CHECKING:
+    from core.job import Air, Job
+    from core.library.shelf import Shelf
+
+THICKEST_MM = 60.0
+"""Above this a thickness is a slip of the pen, not a sheet."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cutting:
+    """What the toolpaths depend on."""
+
+    thickness_mm: float
+    recipe: Recipe
+    rough: MountedCutter
+    finish: MountedCutter
+    hole: MountedCutter | None
+    overcut_mm: float
+
+    def cutter(self, role: str, *, inside: bool) -> MountedCutter:
+        """Return the cutter that takes a role on an inside or outside contour."""
+        if inside and self.hole is not None:
+            return self.hole
+        return self.rough if role == "rough" else self.finish
+
+
+@dataclass(frozen=True, slots=True)
+class Feeding:
+    """What spindle speeds and feeds depend on."""
+
+    material: Material
+    machine: Machine
+    headroom_share: float
+    feed_mark_limit_um: float
+    spindle_speed_rpm: float | None
+    feed_per_tooth_mm: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """Everything chosen for a job, as records."""
+
+    material: Material
+    machine: Machine
+    sheet: SheetStock
+    rates: Rates
+    air: Air
+    cutting: Cutting
+    feeding: Feeding
+
+
+def choose(job: Job, shelf: Shelf) -> Choices:
+    """Return the job's choices as records.
+
+    Raises
+    ------
+    UnknownNameError, LibraryError
+        If a choice is not on the shelf or its file is damaged.
+    PlanError
+        If the thickness or the quantity cannot be meant.
+    """
+    if not 0.0 < job.thickness_mm <= THICKEST_MM:
+        raise PlanError(
+            f"a sheet {job.thickness_mm:g} mm thick cannot be cut; "
+            f"give a thickness above 0 and up to {THICKEST_MM:g} mm"
+        )
+    if job.quantity < 1:
+        raise PlanError(f"a quantity of {job.quantity} cannot be cut; give 1 or more")
+    material, machine = shelf.material(job.material), shelf.machine(job.machine)
+    rates = shelf.rates(job.rates)
+    holder = shelf.holder(job.holder) if job.holder else None
+    cutting = Cutting(
+        thickness_mm=_thickness(job),
+        recipe=_with_stock(shelf.recipe(job.recipe), job),
+        rough=_held(shelf.mounted(job.rough_cutter), holder),
+        finish=_held(shelf.mounted(job.finish_cutter), holder),
+        hole=_held(shelf.mounted(job.hole_cutter), holder) if job.hole_cutter else None,
+        overcut_mm=machine.overcut_mm,
+    )
+    feeding = Feeding(
+        material=material,
+        machine=machine,
+        headroom_share=rates.headroom_share,
+        feed_mark_limit_um=rates.feed_mark_limit_um,
+        spindle_speed_rpm=job.spindle_speed_rpm,
+        feed_per_tooth_mm=job.feed_per_tooth_mm,
+    )
+    return Choices(material, machine, shelf.sheet(job.sheet), rates, job.air, cutting, feeding)
+
+
+def _thickness(job: Job) -> float:
+    # cut for the thickest place that was measured: a thinner one is only cut in air
+    return max(job.measured_thickness_mm, default=job.thickness_mm)
+
+
+def _held(mounted: MountedCutter, holder: Holder | None) -> MountedCutter:
+    return replace(mounted, holder=holder) if holder else mounted
+
+
+def _with_stock(recipe: Recipe, job: Job) -> Recipe:
+    """Return the recipe with the job's stock in every step that leaves any."""
+    steps = []
+    for step in recipe.steps:
+        wall, floor = step.wall_stock_mm, step.floor_stock_mm
+        if wall > 0.0 and job.wall_stock_mm is not None:
+            wall = _stock(job.wall_stock_mm, "wall", job)
+        if floor > 0.0 and job.floor_stock_mm is not None:
+            floor = _stock(job.floor_stock_mm, "floor", job)
+        steps.append(replace(step, wall_stock_mm=wall, floor_stock_mm=floor))
+    return replace(recipe, steps=tuple(steps))
+
+
+def _stock(value_mm: float, where: str, job: Job) -> float:
+    if not 0.0 <= value_mm < job.thickness_mm:
+        raise PlanError(
+            f"{value_mm:g} mm left on the {where} does not fit a sheet of {job.thickness_mm:g} mm; "
+            "give 0 or more, and less than the sheet"
+        )
+    return value_mm
