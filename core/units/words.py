@@ -95,12 +95,16 @@ def _registry() -> UnitRegistry[float]:
 
 
 @lru_cache(maxsize=256)
-def _line(have: str, want: str) -> tuple[float, float]:
-    """Return factor and offset of `want = factor * have + offset`, both pint's names (15 digits)."""
+def _line(have: str, want: str) -> tuple[float, float, float]:
+    """Return what to multiply by, to divide by, and to add: pint's names, 15 digits.
+
+    One of the first two is 1, so that 25.4 mm are 1 in and 1 in are 25.4 mm without a remainder.
+    """
     quantity = _registry().Quantity
     offset = float(quantity(0.0, have).to(want).magnitude)
     factor = (float(quantity(1e6, have).to(want).magnitude) - offset) / 1e6
-    return float(f"{factor:.15g}"), float(f"{offset:.15g}")
+    up, down = (factor, 1.0) if factor >= 1.0 else (1.0, 1.0 / factor)
+    return float(f"{up:.15g}"), float(f"{down:.15g}"), float(f"{offset:.15g}")
 
 
 def kind_of(word: str) -> str:
@@ -133,5 +137,5 @@ def convert(value: float, have: str, want: str) -> float:
         )
     if WORDS[have][1] == WORDS[want][1]:
         return value
-    factor, offset = _line(WORDS[have][1], WORDS[want][1])
-    return value * factor + offset
+    up, down, offset = _line(WORDS[have][1], WORDS[want][1])
+    return value * up / down + offset
