@@ -107,7 +107,7 @@ class Material:
     tolerance_source: str
     heat: HeatCoefficients | None
     cautions: tuple[str, ...] = ()
-    sources: Mapping[str, Sourced] = field(default=_NONE, compare=False)
+    sources: Mapping[str, Sourced] = field(default_factory=lambda: _NONE, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +152,7 @@ class Cutter:
     chip_loads: tuple[ChipLoadRange, ...]
     price: str = ""
     edge_life_m: float = 0.0
-    sources: Mapping[str, Sourced] = field(default=_NONE, compare=False)
+    sources: Mapping[str, Sourced] = field(default_factory=lambda: _NONE, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +164,7 @@ class Holder:
     balanced_speed_rpm: float
     balance_grade_mm_s: float
     mass_kg: float
-    sources: Mapping[str, Sourced] = field(default=_NONE, compare=False)
+    sources: Mapping[str, Sourced] = field(default_factory=lambda: _NONE, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,7 +214,7 @@ class Machine:
     overcut_mm: float
     safe_height_mm: float
     room_temperature_c: float
-    sources: Mapping[str, Sourced] = field(default=_NONE, compare=False)
+    sources: Mapping[str, Sourced] = field(default_factory=lambda: _NONE, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,7 +251,7 @@ class Rates:
     sheet_prices: tuple[SheetPrice, ...]
     headroom_share: float
     feed_mark_limit_um: float
-    sources: Mapping[str, Sourced] = field(default=_NONE, compare=False)
+    sources: Mapping[str, Sourced] = field(default_factory=lambda: _NONE, compare=False)
 
 
 class Direction(enum.StrEnum):
