@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 STRAIGHT_BULGE = 1e-12
 """Below this a segment is a line: on a chord of 10 m the arc's height would be 5e-9 mm."""
 
+SAME_POINT_MM = 1e-9
+"""Points closer than this are one point; a thousand times finer than any machine moves."""
+
 
 def frozen(values: ArrayLike) -> NDArray[np.float64]:
     """Return a read-only array of float64, copied only where it was writable."""
@@ -187,6 +190,68 @@ class Path:
         cos, sin = math.cos(turn_rad), math.sin(turn_rad)
         turn = np.array([[cos, sin], [-sin, cos]])
         return Path(self.points @ turn + np.asarray(by_mm), self.bulges, self.closed)
+
+    @cached_property
+    def ends_mm(self) -> NDArray[np.float64]:
+        """Way along the path to each segment's start, and to the end, shape (n + 1,). [mm]."""
+        return np.concatenate([[0.0], np.cumsum(self.segments.length_mm)])
+
+    def place(self, s_mm: float) -> tuple[int, float]:
+        """Return which segment lies at `s_mm` along the path, and the share of it passed.
+
+        A closed path counts on, lap after lap: segment n is the first one again. On an open path
+        the way is held between its ends.
+        """
+        ends, count, lap = self.ends_mm, len(self.bulges), 0
+        if self.closed and ends[-1] > 0.0:
+            lap = math.floor(s_mm / ends[-1])
+            s_mm -= lap * ends[-1]
+        which = min(max(int(np.searchsorted(ends, s_mm, side="right")) - 1, 0), count - 1)
+        long = ends[which + 1] - ends[which]
+        share = min(max((s_mm - ends[which]) / long, 0.0), 1.0) if long > 0.0 else 0.0
+        return which + lap * count, share
+
+    def point_and_heading_at(self, s_mm: float) -> tuple[tuple[float, float], float]:
+        """Return the point at `s_mm` along the path and the heading there. [mm], [rad].
+
+        At a corner the heading is that of the segment that leaves it. `s_mm` as in `place`.
+        """
+        which, share = self.place(s_mm)
+        which %= len(self.bulges)
+        x, y = points_on(self.segments, np.array([which]), np.array([share]))[0]
+        turned = self.segments.heading_rad[which] + share * self.segments.sweep_rad[which]
+        return (float(x), float(y)), math.remainder(float(turned), 2.0 * math.pi)
+
+    def cut(self, start_mm: float, stop_mm: float) -> Path:
+        """Return the stretch from `start_mm` to `stop_mm` along the path, as an open path.
+
+        On a closed path the stretch may pass the seam, and may be longer than one lap. Ends that
+        fall within 1e-9 mm of a corner fall on it.
+        """
+        if stop_mm < start_mm:
+            raise ValueError("a stretch runs forwards")
+        (first, passed), (last, reached) = self.place(start_mm), self.place(stop_mm)
+        laps = np.arange(first, last + 1)
+        which = laps % len(self.bulges)
+        begin, end = np.zeros(len(which)), np.ones(len(which))
+        begin[0], end[-1] = passed, reached
+        keep = (end - begin) * self.segments.length_mm[which] > SAME_POINT_MM
+        which, begin, end = which[keep], begin[keep], end[keep]
+        if not len(which):
+            return Path(np.array([self.point_and_heading_at(start_mm)[0]]), np.zeros(0), False)
+        points = points_on(self.segments, which, begin)
+        final = points_on(self.segments, which[-1:], end[-1:])
+        # whole segments keep their bulge to the last digit
+        part = np.tan(self.segments.sweep_rad[which] * (end - begin) / 4.0)
+        bulges = np.where((begin == 0.0) & (end == 1.0), self.bulges[which], part)
+        return Path(np.vstack([points, final]), bulges, closed=False)
+
+    def with_start(self, s_mm: float) -> Path:
+        """Return the closed path begun at `s_mm` along it, running the same way."""
+        if not self.closed:
+            raise ValueError("only a closed path can begin elsewhere")
+        lap = self.cut(s_mm, s_mm + self.length_mm)
+        return Path(lap.points[:-1], lap.bulges)
 
     def flattened(self, tolerance_mm: float) -> NDArray[np.float64]:
         """Return points along the path whose chords stay within `tolerance_mm` of its arcs.

@@ -1,0 +1,108 @@
+"""The line or circle that carries each segment, in one form that knows no centre.
+
+A *carrier* passes through a point p with unit tangent t and signed curvature k (left positive).
+With the left normal n and w = x - p it is the set where
+
+    f(x) = n . w - k / 2 |w|^2 = 0,     gradient n - k w, of length 1 on the carrier,
+
+so f is the distance to the left of it, to first order. Lines are the case k = 0, and arcs so flat
+that their centre lies kilometres away lose no digits. Two carriers meet where the f of the more
+bent one and a combination of both that is linear in x vanish: one quadratic equation for all cases.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Array = NDArray[np.float64]
+
+
+def dot(a: Array, b: Array) -> Array:
+    """Scalar product of rows, shape (n,)."""
+    product: Array = a[..., 0] * b[..., 0] + a[..., 1] * b[..., 1]
+    return product
+
+
+def cross(a: Array, b: Array) -> Array:
+    """Cross product of rows, positive when b lies left of a, shape (n,)."""
+    product: Array = a[..., 0] * b[..., 1] - a[..., 1] * b[..., 0]
+    return product
+
+
+def left_of(a: Array) -> Array:
+    """Rows turned by a quarter to the left, shape (n, 2)."""
+    turned = np.empty_like(a)
+    turned[..., 0], turned[..., 1] = -a[..., 1], a[..., 0]
+    return turned
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Carriers:
+    """Lines and circles: `point` (n, 2) [mm], unit `tangent` (n, 2), `curvature` (n,) [1/mm]."""
+
+    point: Array
+    tangent: Array
+    curvature: Array
+
+    def __getitem__(self, which: NDArray[np.intp] | NDArray[np.bool_]) -> Carriers:
+        return Carriers(self.point[which], self.tangent[which], self.curvature[which])
+
+    def left_distance(self, at: Array) -> Array:
+        """First-order distance of points to the left of their carrier, shape (n,). [mm]."""
+        away = at - self.point
+        return cross(self.tangent, away) - self.curvature / 2.0 * dot(away, away)
+
+    def tangent_at(self, at: Array) -> Array:
+        """Return the unit tangent at points on the carrier, shape (n, 2)."""
+        inward = left_of(self.tangent) - self.curvature[:, None] * (at - self.point)
+        return -left_of(inward)
+
+
+def crossings(a: Carriers, b: Carriers) -> tuple[Array, Array, NDArray[np.bool_]]:
+    """Return the two points where carriers meet, pair by pair.
+
+    Returns
+    -------
+    near, far : arrays of shape (n, 2)
+        The points, `near` the one closer to `a.point` along the radical line; nan where the
+        carriers are the same, and for `far` where there is only one. [mm]
+    apart : bool array of shape (n,)
+        Pairs that do not meet; their points are nan.
+    """
+    swap = np.abs(b.curvature) > np.abs(a.curvature)
+    origin = a.point
+    gap = b.point - origin
+    normal_b = left_of(b.tangent) + b.curvature[:, None] * gap
+    level_b = -cross(b.tangent, gap) - b.curvature / 2.0 * dot(gap, gap)
+    normal_a, level_a = left_of(a.tangent), np.zeros(len(gap))
+    bent_normal = np.where(swap[:, None], normal_b, normal_a)
+    bent_level = np.where(swap, level_b, level_a)
+    bent = np.where(swap, b.curvature, a.curvature)
+    flat = np.where(swap, a.curvature, b.curvature)
+    with np.errstate(all="ignore"):
+        share = np.where(bent == 0.0, 0.0, flat / bent)
+        slope = np.where(swap[:, None], normal_a, normal_b) - share[:, None] * bent_normal
+        level = np.where(swap, level_a, level_b) - share * bent_level
+        foot = -slope * (level / dot(slope, slope))[:, None]
+        along = left_of(slope) / np.hypot(slope[:, 0], slope[:, 1])[:, None]
+        near, far, apart = _quadratic(bent, bent_normal, bent_level, foot, along)
+        return origin + foot + near[:, None] * along, origin + foot + far[:, None] * along, apart
+
+
+def _quadratic(
+    bent: Array, normal: Array, level: Array, foot: Array, along: Array
+) -> tuple[Array, Array, NDArray[np.bool_]]:
+    """Solve c + B t - k / 2 t^2 = 0 for the way t along the radical line, stable for k = 0."""
+    constant = level + dot(normal, foot) - bent / 2.0 * dot(foot, foot)
+    linear = dot(normal, along)
+    under = linear**2 + 2.0 * bent * constant
+    half = linear + np.copysign(np.sqrt(np.maximum(under, 0.0)), linear)
+    near = np.where(under < 0.0, np.nan, -2.0 * constant / half)
+    far = np.where((under < 0.0) | (bent == 0.0), np.nan, half / bent)
+    return near, far, under < 0.0
