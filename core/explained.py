@@ -7,8 +7,12 @@ and what `explain` prints are the same words.
 from __future__ import annotations
 
 import enum
-import math
 from dataclasses import dataclass
+
+from core.units import number
+
+DECIMALS = 4
+"""Most decimals of a number in an explanation."""
 
 
 class Origin(enum.StrEnum):
@@ -99,18 +103,20 @@ class Explained:
     def lines(self) -> tuple[str, ...]:
         """Return the explanation as lines of plain text."""
         result = (
-            "not modelled" if self.value is None else f"{shown(self.value)} {self.unit}".strip()
+            "not modelled"
+            if self.value is None
+            else f"{number(self.value, DECIMALS)} {self.unit}".strip()
         )
         estimate = "" if self.in_range else " (estimate: outside the range of the formula)"
         out = [f"{self.name} = {result}{estimate}", f"  {self.formula}"]
         out += [
-            f"    {i.symbol} = {shown(i.value)} {i.unit}".rstrip()
+            f"    {i.symbol} = {number(i.value, DECIMALS)} {i.unit}".rstrip()
             + f"   {i.name}, {i.origin.value}"
             + (f": {i.source}" if i.source else "")
             for i in self.inputs
         ]
         if self.limit is not None:
-            out.append(f"  limit {shown(self.limit)} {self.unit}".rstrip())
+            out.append(f"  limit {number(self.limit, DECIMALS)} {self.unit}".rstrip())
         for label, text in (
             ("holds for", self.valid),
             ("source", self.source),
@@ -120,22 +126,3 @@ class Explained:
             if text:
                 out.append(f"  {label}: {text}")
         return tuple(out)
-
-
-def shown(value: float) -> str:
-    """Return a number with the digits that mean something, without exponents where it can.
-
-    Examples
-    --------
-    >>> shown(18000.0), shown(0.14907), shown(0.000436), shown(-33.5573)
-    ('18 000', '0.149', '0.00044', '-33.6')
-    """
-    if not math.isfinite(value):
-        return "no limit" if value > 0 else "-"
-    size = abs(value)
-    if size >= 1000.0:
-        return f"{value:,.0f}".replace(",", " ")
-    digits = 0 if size >= 100.0 else 1 if size >= 10.0 else 2 if size >= 1.0 else 3
-    if 0.0 < size < 0.01:
-        digits = 1 - math.floor(math.log10(size))
-    return f"{value:.{min(digits, 9)}f}"

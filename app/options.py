@@ -1,0 +1,205 @@
+"""The command line's words: verbs, options, and how they become a job.
+
+Quantities are typed as people write them; a choice from a library is a key on the shelf or a path
+to a TOML file of the same form, which the job then carries.
+"""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, NoReturn, TypeVar
+
+from core.library.shelf import Shelf, read_library_file
+
+from core.drawing import open_drawing_file
+from core.errors import UnitError, WorkbenchError
+from core.job import Acceptance, Air, Job
+from core.job.file import read_job
+from core.units import parse, parse_list
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+T = TypeVar("T")
+
+JOB_SUFFIX = ".pane"
+
+UNIT_MM = {
+    "mm": 1.0,
+    "cm": 10.0,
+    "m": 1000.0,
+    "in": 25.4,
+    "inch": 25.4,
+    "ft": 304.8,
+}
+"""Drawing units that can be named, and their length in mm."""
+
+_LIBRARY_OPTIONS = (
+    ("material", "material", "material"),
+    ("rack_sheet", "sheet", "sheet"),
+    ("rough_cutter", "mounted", "rough_cutter"),
+    ("finish_cutter", "mounted", "finish_cutter"),
+    ("hole_cutter", "mounted", "hole_cutter"),
+    ("holder", "holder", "holder"),
+    ("machine", "machine", "machine"),
+    ("recipe", "recipe", "recipe"),
+    ("rates", "rates", "rates"),
+)
+"""Option, kind on the shelf, field of the job."""
+
+_QUANTITY_OPTIONS = (
+    ("thickness", "mm", "thickness_mm"),
+    ("wall_stock", "mm", "wall_stock_mm"),
+    ("floor_stock", "mm", "floor_stock_mm"),
+    ("spindle_speed", "rpm", "spindle_speed_rpm"),
+    ("chip_load", "mm", "feed_per_tooth_mm"),
+)
+"""Option, unit of a bare number, field of the job."""
+
+
+class CommandLineError(WorkbenchError):
+    """The command line is wrong: exit code 2."""
+
+
+class _Parser(argparse.ArgumentParser):
+    """An argument parser that raises instead of printing usage and leaving."""
+
+    def error(self, message: str) -> NoReturn:
+        raise CommandLineError(f"{message}; '{self.prog} --help' shows what can be said")
+
+
+def parser(version: str) -> argparse.ArgumentParser:
+    """Return the parser of all verbs."""
+    top = _Parser(
+        prog="panewright",
+        description="Plans how a CNC router cuts plastic sheet parts. Without a verb the window "
+        "opens, with the file given.",
+        epilog="A plan is an estimate. Cutter and machine makers, local rules and qualified "
+        "people come first.",
+    )
+    top.add_argument("--version", action="version", version=f"panewright {version}")
+    verbs = top.add_subparsers(dest="verb", metavar="VERB", parser_class=_Parser)
+    plan = verbs.add_parser("plan", help="DXFs or a job to the report, contour by contour")
+    plan.add_argument("files", nargs="+", metavar="FILE")
+    _job_options(plan)
+    plan.add_argument("--json", metavar="F", help="write the report as JSON ('-' = stdout)")
+    explain = verbs.add_parser("explain", help="one number with formula, values and source")
+    explain.add_argument("files", nargs=1, metavar="FILE")
+    _job_options(explain)
+    explain.add_argument("--contour", type=int, default=1, metavar="N")
+    explain.add_argument("--step", default="", metavar="STEP")
+    explain.add_argument("--number", default="", metavar="NAME")
+    libraries = verbs.add_parser("libraries", help="what is on the shelf, with sources")
+    libraries.add_argument("what", nargs="?", choices=["check"], default=None)
+    return top
+
+
+def _job_options(verb: argparse.ArgumentParser) -> None:
+    verb.add_argument("--units", choices=sorted(UNIT_MM), help="what one drawing unit is")
+    verb.add_argument(
+        "--sheet", metavar="TEXT", help='material and thickness: "polycarbonate 6 mm"'
+    )
+    verb.add_argument("--thickness", metavar="QUANTITY")
+    verb.add_argument("--measured-thickness", metavar="LIST", help='"5.9, 6.0, 5.8 mm"')
+    verb.add_argument("--quantity", type=int, metavar="N")
+    verb.add_argument("--name", metavar="TEXT", help="what the job is called")
+    for option, kind, _ in _LIBRARY_OPTIONS:
+        verb.add_argument(_flag(option), metavar="KEY", help=f"{kind} on the shelf, or a TOML file")
+    for option, _, _ in _QUANTITY_OPTIONS[1:]:
+        verb.add_argument(_flag(option), metavar="QUANTITY")
+    verb.add_argument("--air", choices=[air.value for air in Air])
+    verb.add_argument("--accept", action="append", default=[], metavar="LIMIT")
+    verb.add_argument("--reason", action="append", default=[], metavar="TEXT")
+    output = verb.add_mutually_exclusive_group()
+    output.add_argument("--inch", action="store_true", help="print inches")
+    output.add_argument("--metric", action="store_true", help="print millimetres (default)")
+
+
+def _flag(option: str) -> str:
+    return "--" + option.replace("_", "-")
+
+
+def job_of(options: argparse.Namespace, folder: Path | None) -> Job:
+    """Return the job that files and options describe.
+
+    Raises
+    ------
+    CommandLineError
+        If an option cannot be meant.
+    WorkbenchError
+        If a file cannot be read or a name is not on the shelf.
+    """
+    job = job_of_files([Path(name) for name in options.files])
+    if options.units:
+        unit = UNIT_MM[options.units]
+        job = replace(job, drawings=tuple(replace(d, mm_per_unit=unit) for d in job.drawings))
+    job = _with_choices(job, options, folder)
+    job = _with_quantities(job, options)
+    if options.air:
+        job = replace(job, air=Air(options.air))
+    if options.quantity is not None:
+        job = replace(job, quantity=options.quantity)
+    if options.name:
+        job = replace(job, name=options.name)
+    return replace(job, accepted=job.accepted + _accepted(options))
+
+
+def job_of_files(paths: Sequence[Path]) -> Job:
+    """Return a job file as it is, or a new job of some drawings.
+
+    Raises
+    ------
+    WorkbenchError
+        If a file cannot be read.
+    """
+    if len(paths) == 1 and paths[0].suffix.lower() == JOB_SUFFIX:
+        return read_job(paths[0])
+    drawings = tuple(open_drawing_file(path) for path in paths)
+    return Job(name=paths[0].stem.replace("_", " "), drawings=drawings)
+
+
+def _with_choices(job: Job, options: argparse.Namespace, folder: Path | None) -> Job:
+    for option, kind, field in _LIBRARY_OPTIONS:
+        value = getattr(options, option)
+        if value is None:
+            continue
+        if value.lower().endswith(".toml"):
+            entry = read_library_file(kind, Path(value))
+            job = replace(job, library=(*job.library, entry))
+            value = entry.key
+        job = replace(job, **{field: value})
+    if options.sheet:
+        material, thickness = Shelf(job.library, folder).parse_sheet(options.sheet)
+        job = replace(job, material=material, thickness_mm=thickness)
+    return job
+
+
+def _with_quantities(job: Job, options: argparse.Namespace) -> Job:
+    for option, unit, field in _QUANTITY_OPTIONS:
+        text = getattr(options, option)
+        if text is not None:
+            value = _said(_flag(option), lambda text=text, unit=unit: parse(text, unit))
+            job = replace(job, **{field: value})
+    text = options.measured_thickness
+    if text is not None:
+        measured = _said("--measured-thickness", lambda: parse_list(text, "mm"))
+        job = replace(job, measured_thickness_mm=measured)
+    return job
+
+
+def _said(flag: str, read: Callable[[], T]) -> T:
+    try:
+        return read()
+    except UnitError as error:
+        raise CommandLineError(f"{flag}: {error}") from error
+
+
+def _accepted(options: argparse.Namespace) -> tuple[Acceptance, ...]:
+    if len(options.accept) != len(options.reason):
+        raise CommandLineError("each --accept LIMIT needs its own --reason TEXT")
+    return tuple(
+        Acceptance(limit, reason)
+        for limit, reason in zip(options.accept, options.reason, strict=True)
+    )

@@ -1,0 +1,160 @@
+"""The stages in order, each computed anew only when what it reads has changed.
+
+A spindle-speed lever touches feeds, motion, heat and report, never the drawing or the toolpaths.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from core.contours import find_contours
+from core.drawing import read_drawing
+from core.errors import Cancelled
+from core.heat import assess
+from core.layout import lay_in_rows, order_work
+from core.library.shelf import Shelf
+from core.motion import move
+from core.plan import choose, plan_feeds, plan_toolpaths
+from core.report.build import build_report
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+    from core.contours.records import Contours
+    from core.drawing.records import Drawing
+    from core.job import DrawingFile, Job
+    from core.plan.choices import Choices
+    from core.plan.records import Plan
+    from core.report.records import Report
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Results:
+    """What follows from a job.
+
+    The report holds what is shown; the other parts are there for drawing and handing over.
+    """
+
+    job: Job
+    chosen: Choices
+    drawings: tuple[Drawing, ...]
+    contours: tuple[Contours, ...]
+    plan: Plan
+    report: Report
+
+
+class Pipeline:
+    """Computes `Results`; remembers the last inputs and output of each stage.
+
+    Parameters
+    ----------
+    folder : Path or None
+        The user's own library files.
+    """
+
+    def __init__(self, folder: Path | None = None) -> None:
+        self._folder = folder
+        self._last: dict[str, tuple[tuple[object, ...], Any]] = {}
+        self.runs: dict[str, int] = {}
+
+    def results(
+        self,
+        job: Job,
+        *,
+        progress: Callable[[float], None] | None = None,
+        cancelled: Callable[[], bool] | None = None,
+    ) -> Results:
+        """Return what follows from `job`.
+
+        Parameters
+        ----------
+        job : Job
+            The user's decisions.
+        progress : callable or None
+            Told how far the work is, from 0 to 1.
+        cancelled : callable or None
+            Asked now and then; True stops the work.
+
+        Raises
+        ------
+        WorkbenchError
+            If a drawing cannot be read, a choice is not on the shelf, or nothing can be planned.
+        Cancelled
+            If the user stopped it.
+        """
+
+        def at(share: float) -> None:
+            if cancelled is not None and cancelled():
+                raise Cancelled("stopped; nothing was changed")
+            if progress is not None:
+                progress(share)
+
+        shelf = self._stage("shelf", Shelf, job.library, self._folder)
+        chosen = self._stage("choices", choose, job, shelf)
+        drawings, contours = self._drawings(job.drawings, at, cancelled)
+        paths = self._stage("toolpaths", plan_toolpaths, contours, chosen.cutting)
+        at(0.7)
+        overrides = _speed_overrides(job)
+        plan = self._stage("feeds", plan_feeds, paths, chosen.feeding, overrides)
+        layout = self._stage("layout", _lay, contours, job.quantity, chosen)
+        order = self._stage("order", _order, layout, paths, contours)
+        at(0.8)
+        motion = self._stage("motion", move, plan.passes, chosen.machine)
+        heat = self._stage(
+            "heat", assess, plan.passes, motion, chosen.material, chosen.machine, job.air
+        )
+        at(0.9)
+        report = build_report(job, chosen, drawings, contours, plan, layout, order, motion, heat)
+        return Results(job, chosen, drawings, contours, plan, report)
+
+    def _stage(self, name: str, compute: Callable[..., Any], *inputs: object) -> Any:
+        last = self._last.get(name)
+        if last is None or last[0] != inputs:
+            self.runs[name] = self.runs.get(name, 0) + 1
+            self._last[name] = last = (inputs, compute(*inputs))
+        return last[1]
+
+    def _drawings(
+        self,
+        files: tuple[DrawingFile, ...],
+        at: Callable[[float], None],
+        cancelled: Callable[[], bool] | None,
+    ) -> tuple[tuple[Drawing, ...], tuple[Contours, ...]]:
+        drawings: list[Drawing] = []
+        contours: list[Contours] = []
+        for index, file in enumerate(files):
+            share = 0.7 / len(files)
+
+            def part(done: float, begun: float = index * share, share: float = share) -> None:
+                at(begun + 0.8 * share * done)
+
+            def read(file: DrawingFile, part: Callable[[float], None] = part) -> Drawing:
+                return read_drawing(file, progress=part, cancelled=cancelled)
+
+            drawing = self._stage(f"drawing {index}", read, file)
+            drawings.append(drawing)
+            contours.append(self._stage(f"contours {index}", find_contours, drawing, file, index))
+        # the same tuple again when nothing in it changed, so that later stages see no change
+        kept = self._stage("contours", lambda *parts: parts, *contours)
+        return tuple(drawings), kept
+
+
+def _speed_overrides(job: Job) -> tuple[tuple[int, int, float], ...]:
+    return tuple(
+        (index, choice.contour_id, choice.spindle_speed_rpm)
+        for index, file in enumerate(job.drawings)
+        for choice in file.contours
+        if choice.spindle_speed_rpm is not None
+    )
+
+
+def _lay(contours: tuple[Contours, ...], quantity: int, chosen: Choices) -> Any:
+    kerf = max(chosen.cutting.rough.diameter_mm, chosen.cutting.finish.diameter_mm)
+    return lay_in_rows(tuple(c.bounds_mm for c in contours), quantity, chosen.sheet, kerf)
+
+
+def _order(layout: Any, paths: Any, contours: tuple[Contours, ...]) -> Any:
+    depths = {(i, c.id): c.depth for i, group in enumerate(contours) for c in group.contours}
+    return order_work(layout, paths.toolpaths, depths)
