@@ -42,7 +42,8 @@ class Planner(Protocol):
     def results(
         self,
         job: Job,
-        progress: Callable[[str, float], None] | None = None,
+        *,
+        progress: Callable[[float], None] | None = None,
         cancelled: Callable[[], bool] | None = None,
     ) -> Results:
         """Plan the job; raises WorkbenchError."""
@@ -215,7 +216,9 @@ def _planned(planner: Planner, job: Job, key: str, watch: Watch | None) -> _Answ
         if watch is None:
             answer.results = planner.results(job)
         else:
-            answer.results = planner.results(job, watch.progress, watch.cancelled)
+            answer.results = planner.results(
+                job, progress=watch.progress, cancelled=watch.cancelled
+            )
     except WorkbenchError as error:
         if watch is not None and watch.cancelled():
             raise

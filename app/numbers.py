@@ -1,86 +1,46 @@
-"""Numbers as a person reads them: the user's units, a real minus, thin spaces in thousands.
+"""Numbers as the window shows them, over core's own: the user's units, signs, times.
 
-The choice between millimetres and inches lives here and never reaches the core.
+The choice between metric and inch lives in the window and never reaches the computation.
 """
 
 from __future__ import annotations
 
-import enum
 import re
 
-from core.explained import shown
+from core.units import UnitSystem, in_system, show
 
-THIN = "\u202f"
-MINUS = "\u2212"
 NONE = "\u2013"
-_INCH_MM = 25.4
-
-
-class Units(enum.StrEnum):
-    """What lengths and speeds are shown in."""
-
-    METRIC = "mm"
-    INCH = "inch"
-
-
-_INCH_OF: dict[str, tuple[str, float]] = {
-    "mm": ("in", 1.0 / _INCH_MM),
-    "mm/min": ("in/min", 1.0 / _INCH_MM),
-    "mm/s": ("in/s", 1.0 / _INCH_MM),
-    "m/min": ("ft/min", 1000.0 / _INCH_MM / 12.0),
-    "mm2": ("in2", 1.0 / _INCH_MM**2),
-    "mm²": ("in²", 1.0 / _INCH_MM**2),
-}
-_LENGTH = re.compile(r"(\d[\d \u202f]*(?:\.\d+)?)((?: x \d[\d.]*)?)\s(mm/min|mm)\b")
-_THOUSANDS = re.compile(r"(?<=\d)[ \u2009\u00a0](?=\d{3}(?:\D|$))")
-
-
-def shown_unit(unit: str, units: Units) -> str:
-    """Return the unit in which a value of `unit` is shown."""
-    return _INCH_OF[unit][0] if units is Units.INCH and unit in _INCH_OF else unit
-
-
-def shown_value(value: float, unit: str, units: Units) -> float:
-    """Return a value of `unit` in the unit in which it is shown."""
-    return value * _INCH_OF[unit][1] if units is Units.INCH and unit in _INCH_OF else value
+_MINUS = "\u2212"
+_LENGTH = re.compile(r"(\d[\d \u2009]*(?:\.\d+)?)\s(mm/min|mm)\b")
+_THOUSANDS = re.compile(r"(?<=\d) (?=\d{3}(?:\D|$))")
 
 
 def tidy(text: str) -> str:
     """Return text with thin spaces in thousands and real minus signs before digits."""
-    text = _THOUSANDS.sub(THIN, text)
-    return re.sub(r"(?<![\w.)])-(?=\d)", MINUS, text)
+    text = _THOUSANDS.sub("\u2009", text)
+    return re.sub(r"(?<![\w.)])-(?=\d)", _MINUS, text)
 
 
-def number(value: float | None) -> str:
-    """Return a number with the digits that mean something, or a dash for "not known"."""
-    return NONE if value is None else tidy(shown(value))
+def shown_unit(unit: str, system: UnitSystem) -> str:
+    """Return the unit in which a value of `unit` is shown."""
+    return in_system(0.0, unit, system)[1]
 
 
-def amount(value: float | None, unit: str, units: Units) -> str:
-    """Return a value without its unit, in the user's units."""
-    return NONE if value is None else number(shown_value(value, unit, units))
+def quantity(value: float | None, unit: str, system: UnitSystem) -> str:
+    """Return a value with its unit, or a dash for "not known"."""
+    return NONE if value is None else show(value, unit, system)
 
 
-def quantity(value: float | None, unit: str, units: Units) -> str:
-    """Return a value with its unit, in the user's units.
-
-    Examples
-    --------
-    >>> quantity(2683.0, "mm/min", Units.METRIC)
-    '2\u202f683 mm/min'
-    >>> quantity(6.35, "mm", Units.INCH)
-    '0.250 in'
-    """
-    text = amount(value, unit, units)
-    return text if value is None else f"{text} {shown_unit(unit, units)}".strip()
+def amount(value: float | None, unit: str, system: UnitSystem) -> str:
+    """Return a value without its unit, for columns whose head names it."""
+    return quantity(value, unit, system).removesuffix(shown_unit(unit, system)).strip()
 
 
-def signed(value: float | None) -> str:
-    """Return a number with its sign."""
+def signed(value: float | None, unit: str, system: UnitSystem) -> str:
+    """Return a change with its sign and unit."""
     if value is None:
         return NONE
-    text = number(abs(value))
-    return f"{MINUS if value < 0 else '+'}{text}"
+    return f"{_MINUS if value < 0 else '+'}{show(abs(value), unit, system)}"
 
 
 def duration(seconds: float) -> str:
@@ -99,24 +59,19 @@ def duration(seconds: float) -> str:
     return f"{whole // 3600} h {whole % 3600 // 60} min"
 
 
-def in_units(text: str, units: Units) -> str:
-    """Return a text of the core with its lengths in the user's units.
+def in_units(text: str, system: UnitSystem) -> str:
+    """Return a text of the core with its lengths and speeds in the user's units.
 
     Examples
     --------
-    >>> in_units("6 mm, one edge", Units.INCH)
-    '0.236 in, one edge'
+    >>> in_units("6 mm, one edge", UnitSystem.INCH)
+    '0.2362 in, one edge'
     """
-    if units is Units.METRIC:
+    if system is UnitSystem.METRIC:
         return tidy(text)
     return tidy(_LENGTH.sub(_length_in_inches, text))
 
 
 def _length_in_inches(found: re.Match[str]) -> str:
-    value = float(re.sub(r"[ \u202f]", "", found[1]))
-    unit = found[3]
-    second = found[2]
-    if second:
-        other = float(second.removeprefix(" x "))
-        second = f" x {shown(other / _INCH_MM)}"
-    return f"{shown(value / _INCH_MM)}{second} {shown_unit(unit, units=Units.INCH)}"
+    value = float(re.sub(r"[ \u2009]", "", found[1]))
+    return show(value, found[2], UnitSystem.INCH)

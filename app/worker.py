@@ -25,14 +25,14 @@ _PATIENCE_MS = 5000
 class Watch:
     """What a task uses to say how far it is and to hear that it shall stop."""
 
-    report: Callable[[str, float], None]
+    report: Callable[[float], None]
     stopped: threading.Event = field(default_factory=threading.Event)
 
-    def progress(self, text: str, share: float) -> None:
-        """Say what is being done and which share is done; raises `Cancelled` when told to stop."""
+    def progress(self, share: float) -> None:
+        """Say which share is done, from 0 to 1; raises `Cancelled` when told to stop."""
         if self.stopped.is_set():
             raise Cancelled("stopped")
-        self.report(text, share)
+        self.report(share)
 
     def cancelled(self) -> bool:
         """Return whether the task shall stop."""
@@ -48,8 +48,8 @@ class _Run:
         self._task = task
         self.watch = Watch(self._progress)
 
-    def _progress(self, text: str, share: float) -> None:
-        self._worker.progress_arrived.emit(self._generation, text, share)
+    def _progress(self, share: float) -> None:
+        self._worker.progress_arrived.emit(self._generation, share)
 
     def __call__(self) -> None:
         """Do the task and hand its answer, or its exception, to the main thread."""
@@ -67,12 +67,12 @@ class _Run:
 class Worker(QObject):
     """Runs tasks in a pool of one thread."""
 
-    progressed = Signal(str, float)
+    progressed = Signal(float)
     answered = Signal(object)
     failed = Signal(object)
     busy_changed = Signal(bool)
 
-    progress_arrived = Signal(int, str, float)
+    progress_arrived = Signal(int, float)
     answer_arrived = Signal(int, object)
 
     def __init__(self, parent: QObject | None = None) -> None:
@@ -119,10 +119,10 @@ class Worker(QObject):
             self._running.watch.stopped.set()
             self._running = None
 
-    @Slot(int, str, float)
-    def _on_progress(self, generation: int, text: str, share: float) -> None:
+    @Slot(int, float)
+    def _on_progress(self, generation: int, share: float) -> None:
         if generation == self._generation:
-            self.progressed.emit(text, share)
+            self.progressed.emit(share)
 
     @Slot(int, object)
     def _on_answer(self, generation: int, answer: object) -> None:

@@ -1,0 +1,332 @@
+"""The sheet at true scale: paths painted by a number, hover tells it, a click selects.
+
+The still picture is painted once into a pixmap; panning and zooming move that pixmap and paint it
+anew 30 ms after the last event. Selection, marks and the tip lie over it.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import (
+    QColor,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+    QPixmap,
+    QResizeEvent,
+    QTransform,
+    QWheelEvent,
+)
+from PySide6.QtWidgets import QWidget
+
+from app.selection import Looked
+from app.views import sheet_overlay
+from app.views.camera import Camera
+from app.views.scales import Paint, ramp
+from app.views.sheet_overlay import RULER_PX
+from app.views.sheet_scene import SheetScene, copy_transform
+from app.views.strokes import cosmetic_pen
+
+if TYPE_CHECKING:
+    from app.desk import Desk
+    from core.errors import Finding
+
+_SETTLE_MS = 30
+_NEAR_PX = 7.0
+_DRAG_PX = 4
+_ZOOM_STEP = 1.25
+
+
+class SheetView(QWidget):
+    """The drawing surface."""
+
+    finding_clicked = Signal(object)
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.desk = desk
+        self.scene = SheetScene()
+        self.paint_by = Paint(desk.settings["paint"])
+        self.camera = Camera()
+        self.hovered: sheet_overlay.Hovered | None = None
+        self._still: tuple[QPixmap, QTransform, object] | None = None
+        self._moving = False
+        self._is_fitted = True
+        self._pressed: QPointF | None = None
+        self._dragged = False
+        self._settle = QTimer(self, singleShot=True, interval=_SETTLE_MS)
+        self._settle.timeout.connect(self._settled)
+        self.setMouseTracking(True)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setMinimumSize(320, 200)
+        self.setAccessibleName("Sheet")
+        self.setAccessibleDescription(
+            "The sheet at true scale with the cutter's paths; the table below says the same."
+        )
+        desk.document.changed.connect(self._on_results)
+        desk.selection.changed.connect(self.update)
+        desk.theme.changed.connect(self._recolour)
+        desk.units_changed.connect(self.update)
+
+    def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
+        """Return a size that shows something."""
+        return QSize(760, 420)
+
+    # what is shown
+
+    def _on_results(self) -> None:
+        is_new = self.scene.load(self.desk.report)
+        self.scene.colour(self.paint_by)
+        self.hovered = None
+        if is_new and self._is_fitted:
+            self.fit()
+        self.update()
+
+    def set_paint(self, paint: Paint) -> None:
+        """Paint the paths by another number."""
+        self.paint_by = paint
+        self.desk.settings["paint"] = paint.value
+        self.scene.colour(paint)
+        self.hovered = None
+        self.update()
+
+    def show_sheet(self, index: int) -> None:
+        """Show another sheet of the job."""
+        self.scene.sheet_index = index
+        self.scene.geometry_revision += 1
+        self.fit()
+
+    def _recolour(self) -> None:
+        self._still = None
+        self.update()
+
+    # where it is looked at from
+
+    def transform(self) -> QTransform:
+        """Return the transform from the sheet in mm to pixels."""
+        return self.camera.transform()
+
+    def to_sheet(self, at: QPointF) -> QPointF:
+        """Return the place on the sheet under a pixel. [mm]."""
+        return self.camera.to_sheet(at)
+
+    def fit(self) -> None:
+        """Show everything."""
+        self._show_rect(self.scene.bounds())
+        self._is_fitted = True
+
+    def fit_selected(self) -> None:
+        """Show the selected contour, or everything if none is selected."""
+        contour = self.desk.contour()
+        if contour is None:
+            self.fit()
+            return
+        low, high = contour.outline_mm.min(axis=0), contour.outline_mm.max(axis=0)
+        rect = QRectF(QPointF(*map(float, low)), QPointF(*map(float, high)))
+        for copy in self.scene.copies():
+            if copy.drawing == contour.drawing:
+                self._show_rect(copy_transform(copy).mapRect(rect))
+                break
+
+    def _show_rect(self, rect: QRectF) -> None:
+        self._is_fitted = False
+        self.camera.show(rect)
+        self._still = None
+        self.update()
+
+    def zoom(self, factor: float, about: QPointF | None = None) -> None:
+        """Zoom about a pixel, or about the middle."""
+        self.camera.zoom(factor, about)
+        self._moved()
+
+    def pan(self, dx_px: float, dy_px: float) -> None:
+        """Move the sheet by pixels."""
+        self.camera.pan(dx_px, dy_px)
+        self._moved()
+
+    def _moved(self) -> None:
+        self._is_fitted = False
+        self._moving = True
+        self._settle.start()
+        self.update()
+
+    def _settled(self) -> None:
+        self._moving = False
+        self.update()
+
+    # painting
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+        """Paint the still picture, then what lies over it."""
+        painter = QPainter(self)
+        transform = self.transform()
+        pixmap, drawn_with, _ = self._still_picture(transform)
+        if drawn_with == transform:
+            painter.drawPixmap(0, 0, pixmap)
+        else:
+            painter.fillRect(self.rect(), QColor(self.desk.theme.palette.panel))
+            painter.setTransform(drawn_with.inverted()[0] * transform)
+            painter.drawPixmap(0, 0, pixmap)
+            painter.resetTransform()
+        sheet_overlay.paint(painter, self)
+        painter.end()
+
+    def _still_picture(self, transform: QTransform) -> tuple[QPixmap, QTransform, object]:
+        key = (
+            self.size(),
+            self.devicePixelRatio(),
+            self.scene.geometry_revision,
+            tuple(drawing.strokes.revision for drawing in self.scene.drawings),
+        )
+        still = self._still
+        stale = still is None or still[2] != key
+        if still is None or stale or (still[1] != transform and not self._moving):
+            ratio = self.devicePixelRatio()
+            pixmap = QPixmap(self.size() * ratio)
+            pixmap.setDevicePixelRatio(ratio)
+            pixmap.fill(QColor(self.desk.theme.palette.panel))
+            painter = QPainter(pixmap)
+            self._paint_still(painter, transform)
+            painter.end()
+            still = self._still = pixmap, transform, key
+        return still
+
+    def _paint_still(self, painter: QPainter, transform: QTransform) -> None:
+        colours = self.desk.theme.palette
+        sheet = self.scene.sheet_rect()
+        painter.setTransform(transform)
+        if sheet is not None:
+            painter.setPen(cosmetic_pen(colours.border, 1))
+            painter.setBrush(QColor(colours.sheet))
+            painter.drawRect(sheet)
+        copies = self.scene.copies()
+        pens = self._pens(len(copies))
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        for copy in copies:
+            if copy.drawing < len(self.scene.drawings):
+                drawing = self.scene.drawings[copy.drawing]
+                painter.setTransform(copy_transform(copy) * transform)
+                painter.setPen(cosmetic_pen(colours.border, 1))
+                painter.setBrush(QColor(colours.paper))
+                painter.drawPath(drawing.outline)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=pens[0].width() > 1)
+        for copy in copies:
+            if copy.drawing < len(self.scene.drawings):
+                painter.setTransform(copy_transform(copy) * transform)
+                self.scene.drawings[copy.drawing].strokes.paint(painter, pens)
+        painter.resetTransform()
+
+    def _pens(self, copies: int) -> list[QPen]:
+        colours = self.desk.theme.palette
+        is_state = self.paint_by is Paint.STATE
+        steps = ramp(colours, is_state)
+        strokes = [drawing.strokes for drawing in self.scene.drawings]
+        thin = min((one.width_px(copies) for one in strokes), default=1)
+        if not is_state or thin == 1:
+            return [cosmetic_pen(colour, thin) for colour in steps]
+        out = []
+        for colour in steps:
+            if colour == colours.line["outside"]:
+                out.append(cosmetic_pen(colour, 5))
+            elif colour == colours.line["tight"]:
+                out.append(cosmetic_pen(colour, 4, Qt.PenStyle.DashLine))
+            else:
+                out.append(cosmetic_pen(colour, thin))
+        return out
+
+    # mouse and keys
+
+    def _look(self, at: QPointF) -> sheet_overlay.Hovered | None:
+        place = self.to_sheet(at)
+        found = self.scene.nearest(place.x(), place.y(), _NEAR_PX / self.camera.scale)
+        if found is None:
+            return None
+        drawing, index, sample, copy = found
+        contour, step = self.scene.drawings[drawing].places[index]
+        trace = contour.passes[step].trace
+        sample = min(sample, len(trace.xy_mm) - 1)
+        x, y = (float(v) for v in np.asarray(trace.xy_mm[sample]))
+        return sheet_overlay.Hovered(contour, step, sample, copy, (x, y))
+
+    def _finding_at(self, at: QPointF) -> Finding | None:
+        for finding, where in sheet_overlay.finding_places(self):
+            if (where - at).manhattanLength() <= 2 * _NEAR_PX:
+                return finding
+        return None
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+        """Begin a click or a drag."""
+        if event.button() in (Qt.MouseButton.LeftButton, Qt.MouseButton.MiddleButton):
+            self._pressed, self._dragged = event.position(), False
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+        """Pan while a button is down, else tell the number under the pointer."""
+        if self._pressed is not None and event.buttons():
+            moved = event.position() - self._pressed
+            if self._dragged or moved.manhattanLength() > _DRAG_PX:
+                self._dragged = True
+                self._pressed = event.position()
+                self.pan(moved.x(), moved.y())
+            return
+        hovered = self._look(event.position())
+        if hovered != self.hovered:
+            self.hovered = hovered
+            self.update()
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+        """Select what was clicked."""
+        clicked = self._pressed is not None and not self._dragged
+        self._pressed = None
+        if not clicked or event.button() is not Qt.MouseButton.LeftButton:
+            return
+        finding = self._finding_at(event.position())
+        if finding is not None:
+            self.finding_clicked.emit(finding)
+            return
+        found = self._look(event.position())
+        if found is not None:
+            contour = found.contour
+            limit = self.desk.selection.now.limit
+            looked = Looked((contour.drawing, contour.id), found.step, limit, found.at_mm)
+            self.desk.selection.set(looked)
+
+    def mouseDoubleClickEvent(self, _event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+        """Show everything."""
+        self.fit()
+
+    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: N802 - Qt's name
+        """Zoom about the pointer."""
+        self.zoom(_ZOOM_STEP ** (event.angleDelta().y() / 120.0), event.position())
+
+    def leaveEvent(self, _event: QEvent) -> None:  # noqa: N802 - Qt's name
+        """Forget what was hovered."""
+        self.hovered = None
+        self.update()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Keep everything in view if everything was in view."""
+        super().resizeEvent(event)
+        width, height = self.width() - RULER_PX, self.height() - RULER_PX
+        self.camera.area = QRectF(RULER_PX, 0, width, height)
+        if self._is_fitted:
+            self.fit()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+        """Pan with the arrows."""
+        step = 40.0
+        moves = {
+            Qt.Key.Key_Left: (step, 0.0),
+            Qt.Key.Key_Right: (-step, 0.0),
+            Qt.Key.Key_Up: (0.0, step),
+            Qt.Key.Key_Down: (0.0, -step),
+        }
+        move = moves.get(Qt.Key(event.key()))
+        if move is None or event.modifiers() & Qt.KeyboardModifier.AltModifier:
+            super().keyPressEvent(event)
+        else:
+            self.pan(*move)
