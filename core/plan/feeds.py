@@ -9,20 +9,212 @@ the wall low. Then the machine's highest feed and the spindle's power.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from core.cutting.chip import feed_for_mark_height_mm, h_max_mm
-from core.cutting.chip import engagement_angle_rad as engagement
+from core.cutting.chip import engagement_angle_rad, feed_for_mark_height_mm, h_max_mm
 from core.cutting.force import cutting_power_w, spindle_power_available_w
 from core.cutting.speeds import feed_speed_mm_min
-from core.errors import Finding, Severity
+from core.library.records import ChipLoadRange
 from core.plan.records import Bound, Pass, Plan, Toolpath
 
 if TYPE_CHECKING:
-    from core.library.records import ChipLoadRange, MountedCutter
+    from core.library.records import MountedCutter
     from core.plan.choices import Feeding
     from core.plan.toolpaths import Toolpaths
 
 FALLBACK_SHARE = (0.02, 0.04)
-"""Chip load as a share of the diameter where the maker gives none for a material (values as
-published for sheet plastics up to 6 mm; an estimate)."""
+"""Chip load as a share of the diameter where the maker gives none for a material: the band of
+published router charts for sheet plastics up to 6 mm; an estimate."""
+
+POWER_SHARE = 0.9
+"""Share of the spindle's power that a plan may use (common practice, no source)."""
+
+SpeedOverrides = tuple[tuple[int, int, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Load:
+    """What the feed of a pass depends on, so that equal passes are computed once."""
+
+    mounted: MountedCutter
+    finishing: bool
+    bands: tuple[tuple[float, float], ...]
+    tightest_curvature_per_mm: float
+    spindle_speed_rpm: float
+
+
+def plan_feeds(paths: Toolpaths, feeding: Feeding, overrides: SpeedOverrides = ()) -> Plan:
+    """Return the toolpaths with their spindle speeds and feeds.
+
+    Parameters
+    ----------
+    paths : Toolpaths
+        The geometry.
+    feeding : Feeding
+        Material, machine, house rules, and what the user set by hand.
+    overrides : tuple of (drawing, contour id, rpm)
+        Spindle speeds set for single contours.
+    """
+    by_contour = {(drawing, contour): speed for drawing, contour, speed in overrides}
+    known: dict[_Load, tuple[Bound, ...]] = {}
+    passes = []
+    for path in paths.toolpaths:
+        typed = by_contour.get((path.drawing, path.contour_id), feeding.spindle_speed_rpm)
+        speeds = spindle_speed_bounds(path.mounted, feeding, typed)
+        load = _load(path, speeds[0].value)
+        feeds = known.get(load)
+        if feeds is None:
+            feeds = known[load] = feed_bounds(load, feeding)
+        teeth = path.mounted.cutter.tooth_count
+        per_tooth = feeds[0].value
+        speed = float(feed_speed_mm_min(speeds[0].value, teeth, per_tooth))
+        passes.append(Pass(path, speeds[0].value, per_tooth, speed, speeds, feeds))
+    return Plan(tuple(passes), paths.findings)
+
+
+def chip_load_range(mounted: MountedCutter, material: str) -> tuple[ChipLoadRange, bool]:
+    """Return the maker's chip-load range for a material, and whether it is the maker's at all."""
+    for entry in mounted.cutter.chip_loads:
+        if entry.material == material:
+            return entry, True
+    low, high = (share * mounted.diameter_mm for share in FALLBACK_SHARE)
+    words = "no range from the maker: 0.02 to 0.04 of the diameter, an estimate"
+    return ChipLoadRange(material, low, high, words), False
+
+
+def spindle_speed_bounds(
+    mounted: MountedCutter, feeding: Feeding, typed_rpm: float | None
+) -> tuple[Bound, ...]:
+    """Return the candidates for the spindle speed, the binding one first. [rpm]."""
+    holder, machine = mounted.holder, feeding.machine
+    headroom = feeding.headroom_share * holder.balanced_speed_rpm
+    rules = (
+        Bound(
+            "headroom",
+            f"{feeding.headroom_share:.0%} of the holder's balanced speed",
+            headroom,
+            "rpm",
+            f"house rule; {holder.name} is balanced to {holder.balanced_speed_rpm:.0f} rpm",
+        ),
+        Bound(
+            "maker_speed",
+            "the cutter maker's highest speed",
+            mounted.cutter.highest_spindle_speed_rpm,
+            "rpm",
+            mounted.cutter.name,
+        ),
+        Bound(
+            "spindle_range",
+            "the spindle's highest speed",
+            machine.highest_spindle_speed_rpm,
+            "rpm",
+            machine.name,
+        ),
+    )
+    least = tuple(sorted(rules, key=lambda bound: bound.value))
+    if typed_rpm is None:
+        return least
+    return (Bound("typed", "the speed that was set", typed_rpm, "rpm", "set by hand"), *least)
+
+
+def feed_bounds(load: _Load, feeding: Feeding) -> tuple[Bound, ...]:
+    """Return the candidates for the feed per tooth, the binding one first. [mm]."""
+    loads, _ = chip_load_range(load.mounted, feeding.material.key)
+    teeth = load.mounted.cutter.tooth_count
+    wanted = (
+        [Bound("typed", "the chip load that was set", feeding.feed_per_tooth_mm, "mm", "by hand")]
+        if feeding.feed_per_tooth_mm is not None
+        else _finish_bounds(load, loads, feeding)
+        if load.finishing
+        else [_middle(loads.middle_mm, loads)]
+    )
+    per_second = load.spindle_speed_rpm * teeth
+    wanted.append(
+        Bound(
+            "machine_feed",
+            "the machine's highest feed",
+            feeding.machine.highest_feed_mm_min / per_second,
+            "mm",
+            feeding.machine.name,
+        )
+    )
+    if feeding.material.heat is not None:
+        wanted.append(_power_bound(load, feeding))
+    return tuple(sorted(wanted, key=lambda bound: bound.value))
+
+
+def _middle(value_mm: float, loads: ChipLoadRange) -> Bound:
+    return Bound("maker_middle", "the middle of the maker's range", value_mm, "mm", loads.source)
+
+
+def _finish_bounds(load: _Load, loads: ChipLoadRange, feeding: Feeding) -> list[Bound]:
+    diameter = load.mounted.diameter_mm
+    width = load.bands[0][1]
+    thinning = float(h_max_mm(1.0, engagement_angle_rad(width, diameter)))
+    marks = feed_for_mark_height_mm(
+        feeding.feed_mark_limit_um / 1000.0, diameter, load.tightest_curvature_per_mm
+    )
+    return [
+        Bound("maker_top", "the top of the maker's range", loads.high_mm, "mm", loads.source),
+        Bound(
+            "thin_engagement",
+            "the middle of the maker's range, corrected for the thin engagement",
+            loads.middle_mm / thinning,
+            "mm",
+            loads.source,
+        ),
+        Bound(
+            "feed_marks",
+            f"feed marks of {feeding.feed_mark_limit_um:g} um on the wall",
+            # run-out lets one edge finish the wall: the marks stand one revolution apart
+            float(marks) / load.mounted.cutter.tooth_count,
+            "mm",
+            "house rule",
+        ),
+    ]
+
+
+def _power_bound(load: _Load, feeding: Feeding) -> Bound:
+    """Return the chip load at which cutting takes the power that the plan may use."""
+    machine = feeding.machine
+    available = POWER_SHARE * float(
+        spindle_power_available_w(
+            machine.spindle_power_w, machine.spindle_base_speed_rpm, load.spindle_speed_rpm
+        )
+    )
+    # power is a straight line over the feed: two points give it
+    still, unit = (_power_w(load, feeding, per_tooth_mm) for per_tooth_mm in (0.0, 1.0))
+    value = max(available - still, 0.0) / (unit - still)
+    return Bound("spindle_power", "the spindle's power", value, "mm", machine.name)
+
+
+def _power_w(load: _Load, feeding: Feeding, feed_per_tooth_mm: float) -> float:
+    heat = feeding.material.heat
+    if heat is None:
+        return math.nan
+    teeth = load.mounted.cutter.tooth_count
+    return sum(
+        float(
+            cutting_power_w(
+                heat.specific_cutting_force_n_mm2,
+                heat.edge_force_n_mm,
+                width,
+                depth,
+                load.spindle_speed_rpm * teeth * feed_per_tooth_mm,
+                load.mounted.diameter_mm,
+                load.spindle_speed_rpm,
+                teeth,
+            )
+        )
+        for depth, width in load.bands
+    )
+
+
+def _load(path: Toolpath, spindle_speed_rpm: float) -> _Load:
+    finishing = path.wall_stock_mm <= 0.0 and path.wall_side != 0
+    bands = tuple((band.axial_depth_mm, band.radial_width_mm) for band in path.bands)
+    curvature = path.cut.segments.curvature_per_mm * path.wall_side
+    # towards the wall positive; the tightest concave place makes the highest marks
+    tightest = round(float(min(curvature.min(), 0.0)), 6)
+    return _Load(path.mounted, finishing, bands, tightest, spindle_speed_rpm)

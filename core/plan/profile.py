@@ -179,9 +179,7 @@ def _ramp(run: Path, drop_mm: float, ring: Ring) -> tuple[Path, Entry]:
     return joined(parts + [_opened(run)] * laps), kind
 
 
-def _off_the_wall(
-    cut: Path, off_mm: float, side: int, radius_mm: float, *, leaving: bool
-) -> Path:
+def _off_the_wall(cut: Path, off_mm: float, side: int, radius_mm: float, *, leaving: bool) -> Path:
     """Return the arc on which the cutter meets or leaves the cut, on the far side of the wall.
 
     Parameters

@@ -7,10 +7,12 @@ format 1 where they appear in it.
 from __future__ import annotations
 
 import enum
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     import numpy as np
     from numpy.typing import NDArray
 
@@ -61,6 +63,8 @@ class Limit:
     """One limit of a pass: actual against limit, with its state and its reason.
 
     `name` is the stable key ("heat", "rubbing", "chip_packing", ...), `label` the words shown.
+    `reason` makes the explanation when somebody asks: a plan has thousands of limits, and a person
+    reads a few.
     """
 
     name: str
@@ -70,8 +74,13 @@ class Limit:
     unit: str
     margin_ratio: float
     state: State
-    explained: Explained
+    reason: Callable[[], Explained] = field(compare=False, repr=False)
     accepted: str = ""
+
+    @property
+    def explained(self) -> Explained:
+        """The limit's actual value with its formula, values and source."""
+        return self.reason()
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -140,8 +149,13 @@ class PassReport:
     calibrated: bool
     heat_cause: str | None
     limits: tuple[Limit, ...]
-    numbers: tuple[Explained, ...]
+    reasons: Callable[[], tuple[Explained, ...]]
     trace: Trace
+
+    @property
+    def numbers(self) -> tuple[Explained, ...]:
+        """The numbers of the pass that are no limits (feed, chip load, time), explained."""
+        return self.reasons()
 
     @property
     def state(self) -> State:
