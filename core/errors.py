@@ -53,11 +53,14 @@ class LibraryError(WorkbenchError):
 
 
 class UnknownNameError(LibraryError):
-    """A name is not on the shelf; says the nearest spellings and the list."""
+    """A name is not on the shelf; says the nearest spellings (those of `also` too) and the list."""
 
-    def __init__(self, kind: str, name: str, known: Iterable[str]) -> None:
+    def __init__(
+        self, kind: str, name: str, known: Iterable[str], also: Iterable[str] = ()
+    ) -> None:
         names = sorted(known)
-        near = difflib.get_close_matches(name, names, n=3, cutoff=0.4)
+        spellings = {*names, *also}
+        near = difflib.get_close_matches(name.casefold(), spellings, n=3, cutoff=0.4)
         hint = f"did you mean {' or '.join(map(repr, near))}? " if near else ""
         super().__init__(
             kind, (f"no {kind} is called {name!r}; {hint}On the shelf: {', '.join(names)}",)

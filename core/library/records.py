@@ -76,6 +76,8 @@ class HeatCoefficients:
         Standard deviation of their logarithm.
     chip_softening_temperature_c : float
         Where a fresh chip begins to weld (contact of milliseconds).
+    fracture_energy_n_mm : float
+        Part of K_te that is fracture energy; the rest is ploughing and grows with a worn edge.
     """
 
     specific_cutting_force_n_mm2: float
@@ -83,6 +85,7 @@ class HeatCoefficients:
     edge_force_n_mm: float
     edge_force_log_sd: float
     chip_softening_temperature_c: float
+    fracture_energy_n_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,268 @@
+"""From an entry to the record that the program computes with, one function a kind."""
+
+from __future__ import annotations
+
+import math
+import re
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+from core.library import entries, records
+from core.library.files import cited
+from core.library.magnitudes import Magnitudes, sources_of
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from core.library.entries import CautionEntry, ChipLoadEntry, HeatEntry
+    from core.library.files import EntryFile
+
+_NINETY_PERCENT = 2.0 * 1.6449
+"""Standard deviations of a normal distribution from its 5 % to its 95 % point."""
+
+_MONEY = re.compile(r"\d{1,9}(\.\d{1,4})?", re.ASCII)
+
+
+def log_sd(low: float, high: float) -> float:
+    """Return the log-sd of a log-normal value from its 5 % and 95 % points.
+
+    Examples
+    --------
+    >>> round(log_sd(65.0, 180.0), 2)
+    0.31
+    """
+    return math.log(high / low) / _NINETY_PERCENT
+
+
+def _heat(entry: HeatEntry, read: Magnitudes) -> records.HeatCoefficients:
+    values = read.of(entry, records.HeatCoefficients, "$.heat")
+    spread = {}
+    for name, field in (
+        ("specific_cutting_force", "specific_cutting_force_log_sd"),
+        ("edge_force", "edge_force_log_sd"),
+    ):
+        sourced: records.Sourced = getattr(entry, name)
+        if not sourced.low or not sourced.high or not 0.0 < sourced.low < sourced.high:
+            read.problems.append(f"low and high (5 % and 95 %) are needed @ $.heat.{name}")
+        else:
+            spread[field] = log_sd(sourced.low, sourced.high)
+    read.done()
+    return records.HeatCoefficients(**values, **spread)
+
+
+def _caution(entry: CautionEntry) -> str:
+    where = f"{entry.source}, {entry.place}" if entry.place else entry.source
+    return f"{entry.text} ({where})"
+
+
+def material(file: EntryFile) -> records.Material:
+    """Return a sheet material."""
+    entry = file.entry(entries.MaterialEntry)
+    read = Magnitudes(file.label)
+    values = read.of(entry, records.Material)
+    heat = None if entry.heat is None else _heat(entry.heat, read)
+    read.done()
+    sources = dict(sources_of(entry, records.Material))
+    if entry.heat is not None:
+        sources |= sources_of(entry.heat, records.HeatCoefficients)
+    return records.Material(
+        key=file.key,
+        name=entry.name,
+        aliases=entry.aliases,
+        brittle=entry.brittle,
+        softening_method=entry.softening_method,
+        tolerance_source=entry.tolerance_share.source,
+        heat=heat,
+        cautions=tuple(map(_caution, entry.cautions)),
+        sources=MappingProxyType(sources),
+        **values,
+    )
+
+
+def _printed(entry: entries.ChipLoadEntry | entries.RangeEntry) -> str:
+    where = f"{entry.source}, {entry.place}" if entry.place else entry.source
+    return f"{entry.low:g} to {entry.high:g} {entry.unit}: {where}"
+
+
+def _chip_loads(
+    entry: ChipLoadEntry, read: Magnitudes, path: str
+) -> tuple[records.ChipLoadRange, ...]:
+    low, high = (
+        read.one(
+            records.Sourced(value, entry.unit, entry.source, entry.basis),
+            "chip_load_mm",
+            "mm",
+            f"{path}.{name}",
+        )
+        for name, value in (("low", entry.low), ("high", entry.high))
+    )
+    if entry.low > entry.high:
+        read.problems.append(f"low, high must rise @ {path}")
+    return tuple(
+        records.ChipLoadRange(name, low, high, _printed(entry), tuple(map(_printed, entry.others)))
+        for name in entry.materials
+    )
+
+
+def cutter(file: EntryFile) -> records.Cutter:
+    """Return a cutter."""
+    entry = file.entry(entries.CutterEntry)
+    read = Magnitudes(file.label)
+    values = read.of(entry, records.Cutter)
+    loads = [
+        load
+        for index, row in enumerate(entry.chip_loads)
+        for load in _chip_loads(row, read, f"$.chip_loads[{index}]")
+    ]
+    if not 1 <= entry.tooth_count <= 12:
+        read.problems.append("1 to 12 cutting edges make sense @ $.tooth_count")
+    if len({load.material for load in loads}) < len(loads):
+        read.problems.append("a material has two chip-load ranges @ $.chip_loads")
+    _money(entry.price or "0", read, "$.price")
+    read.done()
+    return records.Cutter(
+        key=file.key,
+        name=entry.name,
+        tooth_count=entry.tooth_count,
+        helix=entry.helix,
+        chip_loads=tuple(loads),
+        price=entry.price,
+        sources=sources_of(entry, records.Cutter),
+        **values,
+    )
+
+
+def holder(file: EntryFile) -> records.Holder:
+    """Return a holder."""
+    entry = file.entry(entries.HolderEntry)
+    read = Magnitudes(file.label)
+    values = read.of(entry, records.Holder)
+    read.done()
+    return records.Holder(
+        key=file.key, name=entry.name, sources=sources_of(entry, records.Holder), **values
+    )
+
+
+def mounted(
+    file: EntryFile,
+    cutter_of: Callable[[str], records.Cutter],
+    holder_of: Callable[[str], records.Holder],
+) -> records.MountedCutter:
+    """Return a mounted cutter; `cutter_of` and `holder_of` look up what it names."""
+    entry = file.entry(entries.MountedEntry)
+    read = Magnitudes(file.label)
+    values = read.of(entry, records.MountedCutter)
+    if entry.way_cut is not None:
+        values["metres_cut"] = read.one(entry.way_cut, "metres_cut", "m", "$.way_cut")
+    if not 1 <= entry.tool_number <= 999:
+        read.problems.append("tool numbers are 1 to 999 @ $.tool_number")
+    read.done()
+    return records.MountedCutter(
+        key=file.key,
+        name=entry.name,
+        cutter=cutter_of(entry.cutter),
+        holder=holder_of(entry.holder),
+        tool_number=entry.tool_number,
+        finish_only=entry.finish_only,
+        **values,
+    )
+
+
+def machine(file: EntryFile) -> records.Machine:
+    """Return a router."""
+    entry = file.entry(entries.MachineEntry)
+    read = Magnitudes(file.label)
+    values = read.of(entry, records.Machine)
+    deviation = values.pop("corner_deviation_mm", None)
+    travel = (
+        read.one(entry.travel_x, "travel_mm", "mm", "$.travel_x"),
+        read.one(entry.travel_y, "travel_mm", "mm", "$.travel_y"),
+    )
+    if values["lowest_spindle_speed_rpm"] >= values["highest_spindle_speed_rpm"]:
+        read.problems.append("the lowest spindle speed is not below the highest @ $")
+    read.done()
+    return records.Machine(
+        key=file.key,
+        name=entry.name,
+        travel_mm=travel,
+        corner_deviation_mm=deviation,
+        sources=sources_of(entry, records.Machine),
+        **values,
+    )
+
+
+def sheet(file: EntryFile) -> records.SheetStock:
+    """Return a sheet."""
+    entry = file.entry(entries.SheetEntry)
+    read = Magnitudes(file.label)
+    values = read.of(entry, records.SheetStock)
+    size = (
+        read.one(entry.size_x, "size_mm", "mm", "$.size_x"),
+        read.one(entry.size_y, "size_mm", "mm", "$.size_y"),
+    )
+    if 2.0 * values["edge_margin_mm"] >= min(size):
+        read.problems.append("the margins leave nothing of the sheet @ $.edge_margin")
+    read.done()
+    return records.SheetStock(key=file.key, name=entry.name, size_mm=size, **values)
+
+
+def _money(text: str, read: Magnitudes, path: str) -> str:
+    if not _MONEY.fullmatch(text):
+        read.problems.append(f"{text!r} is no amount; write one like '12.50' @ {path}")
+    return text
+
+
+def rates(file: EntryFile) -> records.Rates:
+    """Return rates and prices."""
+    entry = file.entry(entries.RatesEntry)
+    read = Magnitudes(file.label)
+    values = read.of(entry, records.Rates)
+    values["setup_minutes"] = read.one(entry.setup, "setup_minutes", "min", "$.setup")
+    prices = tuple(
+        records.SheetPrice(
+            row.material,
+            read.one(row.thickness, "thickness_mm", "mm", f"$.sheet_prices[{index}].thickness"),
+            _money(row.price_per_m2, read, f"$.sheet_prices[{index}].price_per_m2"),
+        )
+        for index, row in enumerate(entry.sheet_prices)
+    )
+    hourly = (
+        _money(entry.machine_per_hour, read, "$.machine_per_hour"),
+        _money(entry.labour_per_hour, read, "$.labour_per_hour"),
+    )
+    read.done()
+    return records.Rates(
+        key=file.key,
+        name=entry.name,
+        currency=entry.currency,
+        machine_per_hour=hourly[0],
+        labour_per_hour=hourly[1],
+        sheet_prices=prices,
+        sources=sources_of(entry, records.Rates),
+        **values,
+    )
+
+
+def recipe(file: EntryFile) -> records.Recipe:
+    """Return a recipe."""
+    entry = file.entry(entries.RecipeEntry)
+    read = Magnitudes(file.label)
+    if not entry.steps:
+        read.problems.append("a recipe needs a step @ $.steps")
+    steps = []
+    for index, row in enumerate(entry.steps):
+        if row.cutter not in {"rough", "finish", "hole"}:
+            read.problems.append(f"{row.cutter!r} is no cutter's role @ $.steps[{index}].cutter")
+        steps.append(
+            records.RecipeStep(
+                name=row.name,
+                cutter=row.cutter,
+                direction=row.direction,
+                corner=row.corner,
+                **read.of(row, records.RecipeStep, f"$.steps[{index}]"),
+            )
+        )
+    read.done()
+    return records.Recipe(
+        key=file.key, name=entry.name, source=cited(entry.source), steps=tuple(steps)
+    )
