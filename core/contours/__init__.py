@@ -1,1 +1,5 @@
-"""Chains loose segments to contours: repair, containment, kinds, tasks."""
+"""Finds contours: chains loose lines and arcs, mends what is plain, asks about the rest."""
+
+from core.contours.recognising import find_contours
+
+__all__ = ["find_contours"]
