@@ -17,7 +17,6 @@ from cattrs import BaseValidationError, Converter, ForbiddenExtraKeysError, tran
 
 from core.errors import LibraryError
 from core.job.job import LibraryFile
-from core.library.records import Basis, Corner, Direction, Helix
 
 if TYPE_CHECKING:
     from importlib.resources.abc import Traversable
@@ -88,8 +87,7 @@ def _converter() -> Converter:
     converter.register_structure_hook(int, _count)
     converter.register_structure_hook(str, _text)
     converter.register_structure_hook(bool, _switch)
-    for choice in (Basis, Corner, Direction, Helix):
-        converter.register_structure_hook(choice, _choice)
+    converter.register_structure_hook(enum.StrEnum, _choice)
 
     def rows(value: object, kind: Any) -> tuple[Any, ...]:
         if not isinstance(value, list):
@@ -143,11 +141,16 @@ class EntryFile:
         given: dict[str, Any] = {key: table[key] for key in ("source", "basis") if key in table}
         for name, value in table.items():
             table[name] = _with_source(value, given)
-        try:
-            return _CONVERTER.structure(table, kind)
-        except BaseValidationError as error:
-            faults = transform_error(error, format_exception=_told)
-            raise LibraryError(self.label, tuple(sorted(faults))) from error
+        return structured(table, kind, self.label)
+
+
+def structured(table: dict[str, Any], kind: type[T], label: str) -> T:
+    """Return a table as a dataclass; LibraryError with all faults and their paths."""
+    try:
+        return _CONVERTER.structure(table, kind)
+    except BaseValidationError as error:
+        faults = transform_error(error, format_exception=_told)
+        raise LibraryError(label, tuple(sorted(faults))) from error
 
 
 def _with_source(value: Any, given: dict[str, Any]) -> Any:

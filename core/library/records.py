@@ -112,6 +112,14 @@ class Material:
     cautions: tuple[str, ...] = ()
     sources: Mapping[str, Sourced] = field(default_factory=lambda: _NONE, compare=False)
 
+    def tolerance_mm(self, thickness_mm: float) -> float:
+        """Return by how much a sheet may differ from its nominal thickness, plus or minus. [mm].
+
+        `base + share x thickness`; sheets below 3 mm have a share of their own (ISO 7823-2).
+        """
+        share = self.tolerance_share_thin if thickness_mm < 3.0 else self.tolerance_share
+        return self.tolerance_base_mm + share * thickness_mm
+
 
 @dataclass(frozen=True, slots=True)
 class ChipLoadRange:

@@ -14,6 +14,7 @@ from core.errors import LibraryError, UnknownNameError
 from core.job.job import LibraryFile
 from core.library import build
 from core.library.files import FOLDERS, EntryFile, in_folder, shipped
+from core.library.sheet_text import parse_sheet
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -64,20 +65,20 @@ class Shelf:
             With the nearest spellings and the list.
         """
         if kind not in self._keys:
-            self._keys[kind] = self._spellings(kind)
+            named = self.spellings(kind)
+            # Keys come last in the list and first in the right to a spelling, then the first name.
+            self._keys[kind] = dict(reversed(named)) | {_folded(k): k for k in self.files(kind)}
         spellings = self._keys[kind]
         try:
             return spellings[_folded(name)]
         except KeyError:
             raise UnknownNameError(kind, name, self.files(kind), also=spellings) from None
 
-    def _spellings(self, kind: str) -> dict[str, str]:
-        found: dict[str, str] = {}
-        for key, file in self.files(kind).items():
-            for spelling in _names_in(file)[::-1]:
-                found[_folded(spelling)] = key
-        found |= {_folded(key): key for key in self.files(kind)}
-        return found
+    def spellings(self, kind: str) -> tuple[tuple[str, str], ...]:
+        """Return every spelling that is understood, folded, with its key; keys come last."""
+        files = self.files(kind)
+        named = [(_folded(name), key) for key, file in files.items() for name in _names_in(file)]
+        return (*named, *((_folded(key), key) for key in files))
 
     def names(self, kind: str) -> tuple[tuple[str, str], ...]:
         """Return key and name of everything of a kind, by name."""
@@ -89,11 +90,19 @@ class Shelf:
         found = self.files(kind)[self.key(kind, name)]
         return LibraryFile(kind, found.key, found.text)
 
+    def parse_sheet(self, text: str) -> tuple[str, float]:
+        """Return material key and thickness in mm of "polycarbonate 6 mm"."""
+        return parse_sheet(self, text)
+
     def _record(self, kind: str, name: str, made: Callable[[EntryFile], R]) -> R:
         key = self.key(kind, name)
         if (kind, key) not in self._records:
             self._records[kind, key] = made(self.files(kind)[key])
         return cast("R", self._records[kind, key])
+
+    def record(self, kind: str, name: str) -> object:
+        """Return an entry of any kind, to look at it or to list it."""
+        return getattr(self, kind)(name)
 
     def material(self, name: str) -> records.Material:
         """Return a sheet material."""

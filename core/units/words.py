@@ -69,13 +69,22 @@ KINDS: dict[str, dict[str, str]] = {
     "thermal conductivity": {"W/(m.K)": "W/m/kelvin"},
     "thermal expansion": {"µm/(m.K)": "micrometer/m/kelvin"},
     "removal rate": {"mm3/s": "mm**3/s", "in3/min": "inch**3/min"},
+    "rate": {"1/s": "1/s"},
+    "curvature": {"1/mm": "1/mm", "1/m": "1/m"},
+    "unbalance": {"g.mm": "g*mm"},
+    "energy on a surface": {"J/m2": "J/m**2"},
+    "heat conductance": {"W/K": "W/kelvin"},
+    "heat transfer": {"W/(m2.K)": "W/m**2/kelvin"},
+    "diffusivity": {"m2/s": "m**2/s"},
     "plain number": {"": "dimensionless", "%": "percent"},
 }
 """What a unit word measures, and pint's name for it."""
 
 SUFFIXES = {
     **{"mm": "mm", "um": "µm", "m": "m", "mm2": "mm2", "mm3": "mm3", "rad": "rad", "deg": "deg"},
-    **{"s": "s", "minutes": "min", "minutes_per_sheet": "min", "rpm": "rpm", "rpm_s": "rpm/s", "mm3_s": "mm3/s"},
+    **{"s": "s", "minutes": "min", "minutes_per_sheet": "min", "rpm": "rpm", "rpm_s": "rpm/s"},
+    **{"mm3_s": "mm3/s", "per_mm": "1/mm", "per_m": "1/m", "per_s": "1/s", "g_mm": "g.mm"},
+    **{"j_m2": "J/m2", "w_k": "W/K", "w_m2k": "W/(m2.K)", "m2_s": "m2/s"},
     **{"mm_min": "mm/min", "mm_s": "mm/s", "m_min": "m/min", "m_s": "m/s"},
     **{"mm_s2": "mm/s2", "mm_s3": "mm/s3", "c": "°C", "k": "K", "w": "W", "n": "N", "kg": "kg"},
     **{"n_mm": "N/mm", "n_mm2": "N/mm2", "n_um": "N/µm", "kpa": "kPa", "kg_m3": "kg/m3"},
