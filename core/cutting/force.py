@@ -1,6 +1,6 @@
 """Forces on the cutter and the power it takes: F = K h + K_e for every millimetre of edge.
 
-Terms: x is the direction of feed, y across it, away from the wall that phi is counted from. t is
+Terms: x is the direction of feed, y across it, towards the wall that phi is counted from. t is
 tangential, r radial. *Mean* is over a revolution, *peak* the greatest instant of it.
 """
 
@@ -116,29 +116,42 @@ def mean_forces(
     ----------
     Linear edge-force model integrated over a revolution: textbook, from memory.
     """
-    k, f = coefficients, np.asarray(feed_per_tooth_mm)
-    start, end = np.asarray(entry_rad), np.asarray(entry_rad) + engagement_rad
-    sine, cosine = np.sin(end) - np.sin(start), np.cos(end) - np.cos(start)
-    double = f / 4.0 * (np.cos(2.0 * end) - np.cos(2.0 * start))
-    square = f / 4.0 * (2.0 * (end - start) - np.sin(2.0 * end) + np.sin(2.0 * start))
+    start = np.asarray(entry_rad, np.float64)
+    end = start + engagement_rad
+    before = swept_force(coefficients, feed_per_tooth_mm, start)
+    after = swept_force(coefficients, feed_per_tooth_mm, end)
     share = np.asarray(tooth_count) * axial_depth_mm / (2.0 * math.pi)
-    return MeanForces(
-        share
-        * (
-            k.k_tc_n_mm2 * double
-            - k.k_te_n_mm * sine
-            - k.k_rc_n_mm2 * square
-            + k.k_re_n_mm * cosine
-        ),
-        share
-        * (
-            k.k_tc_n_mm2 * square
-            - k.k_te_n_mm * cosine
-            + k.k_rc_n_mm2 * double
-            - k.k_re_n_mm * sine
-        ),
-        share * (k.k_te_n_mm * (end - start) - k.k_tc_n_mm2 * f * cosine),
-    )
+    return MeanForces(*(share * (late - early) for early, late in zip(before, after, strict=True)))
+
+
+def swept_force(
+    coefficients: ForceCoefficients, feed_per_tooth_mm: Values, angle_rad: Values
+) -> tuple[Array, Array, Array]:
+    """Return the force on a millimetre of edge, integrated over the angle from 0.
+
+    Parameters
+    ----------
+    coefficients : ForceCoefficients
+        K_tc, K_te, K_rc, K_re.
+    feed_per_tooth_mm : float or array
+        Feed per tooth f. [mm]
+    angle_rad : float or array
+        Angle phi. [rad]
+
+    Returns
+    -------
+    (array, array, array)
+        The integrals of F_x, F_y, F_t, each up to a constant. [N rad/mm]
+    """
+    k, f, phi = coefficients, np.asarray(feed_per_tooth_mm), np.asarray(angle_rad)
+    sine, cosine = np.sin(phi), np.cos(phi)
+    double = f / 4.0 * np.cos(2.0 * phi)
+    square = f / 2.0 * (phi - sine * cosine)
+    along = k.k_tc_n_mm2 * double - k.k_te_n_mm * sine
+    along += k.k_re_n_mm * cosine - k.k_rc_n_mm2 * square
+    across = k.k_tc_n_mm2 * square - k.k_te_n_mm * cosine
+    across += k.k_rc_n_mm2 * double - k.k_re_n_mm * sine
+    return along, across, k.k_te_n_mm * phi - k.k_tc_n_mm2 * f * cosine
 
 
 def axial_force_n(tangential_n: Values, helix_angle_rad: Values) -> Array:

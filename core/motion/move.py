@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from core.motion.jerk import cut_times_with_jerk_s
 from core.motion.profile import Profile, corner_speed_mm_s, speed_profile, travel_time_s
 from core.motion.records import Motion
 from core.motion.sample import sample_cuts
@@ -66,7 +67,13 @@ def move(passes: Sequence[Pass], machine: Machine) -> Motion:
         along=sample_cuts(track, profile),
         cutting_s=cutting,
         entering_s=_summed(seconds, track, ~track.is_cut, count) + plunging,
-        cutting_jerk_s=cutting,
+        cutting_jerk_s=cut_times_with_jerk_s(
+            profile,
+            track.is_cut,
+            track.pass_index,
+            machine.acceleration_mm_s2,
+            machine.jerk_mm_s3,
+        ),
     )
 
 
