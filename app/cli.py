@@ -102,8 +102,9 @@ def _explain(options: argparse.Namespace) -> int:
 
 
 def _libraries(options: argparse.Namespace) -> int:
+    from core.library.check import check
     from core.library.listing import shelf_text
-    from core.library.shelf import Shelf, check
+    from core.library.shelf import Shelf
 
     shelf = Shelf(folder=user_library())
     if options.what is None:

@@ -8,15 +8,16 @@ from __future__ import annotations
 
 import argparse
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn, TypeVar
-
-from core.library.shelf import Shelf, read_library_file
+from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
 from core.drawing import open_drawing_file
 from core.errors import UnitError, WorkbenchError
 from core.job import Acceptance, Air, Job
 from core.job.file import read_job
+from core.library.files import read_library_file
+from core.library.shelf import Shelf
 from core.units import parse, parse_list
 
 if TYPE_CHECKING:
@@ -169,7 +170,8 @@ def _with_choices(job: Job, options: argparse.Namespace, folder: Path | None) ->
             entry = read_library_file(kind, Path(value))
             job = replace(job, library=(*job.library, entry))
             value = entry.key
-        job = replace(job, **{field: value})
+        chosen: dict[str, Any] = {field: value}
+        job = replace(job, **chosen)
     if options.sheet:
         material, thickness = Shelf(job.library, folder).parse_sheet(options.sheet)
         job = replace(job, material=material, thickness_mm=thickness)
@@ -177,16 +179,17 @@ def _with_choices(job: Job, options: argparse.Namespace, folder: Path | None) ->
 
 
 def _with_quantities(job: Job, options: argparse.Namespace) -> Job:
+    changes: dict[str, Any] = {}
     for option, unit, field in _QUANTITY_OPTIONS:
         text = getattr(options, option)
         if text is not None:
-            value = _said(_flag(option), lambda text=text, unit=unit: parse(text, unit))
-            job = replace(job, **{field: value})
+            changes[field] = _said(_flag(option), partial(parse, text, unit))
     text = options.measured_thickness
     if text is not None:
-        measured = _said("--measured-thickness", lambda: parse_list(text, "mm"))
-        job = replace(job, measured_thickness_mm=measured)
-    return job
+        changes["measured_thickness_mm"] = _said(
+            "--measured-thickness", partial(parse_list, text, "mm")
+        )
+    return replace(job, **changes)
 
 
 def _said(flag: str, read: Callable[[], T]) -> T:

@@ -15,6 +15,7 @@ from core.heat import assess
 from core.layout import lay_in_rows, order_work
 from core.library.shelf import Shelf
 from core.motion import move
+from core.motion.between import between_passes
 from core.plan import choose, plan_feeds, plan_toolpaths
 from core.report.build import build_report
 
@@ -102,11 +103,12 @@ class Pipeline:
         order = self._stage("order", _order, layout, paths, contours)
         at(0.8)
         motion = self._stage("motion", move, plan.passes, chosen.machine)
-        heat = self._stage(
-            "heat", assess, plan.passes, motion, chosen.material, chosen.machine, job.air
-        )
+        between = self._stage("between", between_passes, plan.passes, order, chosen.machine)
+        heat = self._stage("heat", _heat, plan, motion, order, between, chosen)
         at(0.9)
-        report = build_report(job, chosen, drawings, contours, plan, layout, order, motion, heat)
+        report = build_report(
+            job, chosen, drawings, contours, plan, layout, order, between, motion, heat
+        )
         return Results(job, chosen, drawings, contours, plan, report)
 
     def _stage(self, name: str, compute: Callable[..., Any], *inputs: object) -> Any:
@@ -153,6 +155,21 @@ def _speed_overrides(job: Job) -> tuple[tuple[int, int, float], ...]:
 def _lay(contours: tuple[Contours, ...], quantity: int, chosen: Choices) -> Any:
     kerf = max(chosen.cutting.rough.diameter_mm, chosen.cutting.finish.diameter_mm)
     return lay_in_rows(tuple(c.bounds_mm for c in contours), quantity, chosen.sheet, kerf)
+
+
+def _heat(plan: Plan, motion: Any, order: Any, between: Any, chosen: Choices) -> Any:
+    # the cutter's history on the first sheet: the others repeat it
+    first = [i for i, line in enumerate(order.lines) if line.sheet == 0]
+    return assess(
+        plan.passes,
+        motion,
+        chosen.material,
+        chosen.machine,
+        chosen.air,
+        thickness_mm=chosen.cutting.thickness_mm,
+        order=[order.lines[i].pass_index for i in first],
+        idle_s=[between.idle_s[i] for i in first],
+    )
 
 
 def _order(layout: Any, paths: Any, contours: tuple[Contours, ...]) -> Any:

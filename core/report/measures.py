@@ -1,0 +1,137 @@
+"""What every pass is measured by, computed for all passes at once.
+
+The chip thickness is that of the tallest band of engagement (the wall in a skim, not the thin skin
+under it), with the engagement of the true wall: straight, convex or concave.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from core.cutting.chip import engagement_angle_rad, feed_mark_height_mm, h_max_mm
+from core.cutting.force import cutting_power_w
+from core.motion.reached import (
+    Spreads,
+    ThinPlaces,
+    feed_per_tooth_reached_mm,
+    spreads,
+    thin_places,
+)
+from core.plan.feeds import chip_load_range
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from core.library.records import Material
+    from core.motion.records import Motion
+    from core.plan.records import Pass, Toolpath
+
+THIN_SHARE = 0.9
+"""Where the plan itself runs below the maker's range, thin begins below this share of the plan:
+so "thin" always means that the machine slows down."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Measures:
+    """Values along all passes (m samples) and of each pass (p passes).
+
+    Parameters
+    ----------
+    feed_per_tooth_mm, chip_mm : array of shape (m,)
+        Chip load reached, and greatest chip thickness there. [mm]
+    feed_spread, chip_spread : Spreads
+        Their 5 %, mean and maximum on each pass. [mm]
+    thin_below_mm : array of shape (p,)
+        Below this the chip load counts as thin. [mm]
+    thin : ThinPlaces
+        Where it does.
+    feed_mark_um : array of shape (p,)
+        Highest feed mark on the wall of each pass. [um]
+    power_w : array of shape (p,) or None
+        Greatest cutting power, at the highest speed reached; None without coefficients. [W]
+    """
+
+    feed_per_tooth_mm: NDArray[np.float64]
+    chip_mm: NDArray[np.float64]
+    feed_spread: Spreads
+    chip_spread: Spreads
+    thin_below_mm: NDArray[np.float64]
+    thin: ThinPlaces
+    feed_mark_um: NDArray[np.float64]
+    power_w: NDArray[np.float64] | None
+
+
+def main_radial_width_mm(path: Toolpath) -> float:
+    """Return the radial width of the tallest band. [mm]."""
+    return max(path.bands, key=lambda band: band.axial_depth_mm).radial_width_mm
+
+
+def measure(passes: Sequence[Pass], motion: Motion, material: Material) -> Measures:
+    """Return the measures of all passes.
+
+    Parameters
+    ----------
+    passes : sequence of Pass
+        The plan.
+    motion : Motion
+        How the machine runs it.
+    material : Material
+        The sheet: the maker's chip-load range and the force depend on it.
+    """
+    along = motion.along
+    speed = np.array([p.spindle_speed_rpm for p in passes])
+    teeth = np.array([float(p.toolpath.mounted.cutter.tooth_count) for p in passes])
+    diameter = np.array([p.toolpath.mounted.diameter_mm for p in passes])
+    width = np.array([main_radial_width_mm(p.toolpath) for p in passes])
+    side = np.array([float(p.toolpath.wall_side) for p in passes])
+    of = along.pass_index
+    reached = feed_per_tooth_reached_mm(along, speed, teeth)
+    towards_wall = along.curvature_per_mm * side[of]
+    angle = engagement_angle_rad(width[of], diameter[of], towards_wall)
+    chip = h_max_mm(reached, angle)
+    below = np.array([thin_below_mm(p, material.key) for p in passes])
+    marks = feed_mark_height_mm(reached * teeth[of], diameter[of], towards_wall)
+    return Measures(
+        feed_per_tooth_mm=reached,
+        chip_mm=chip,
+        feed_spread=spreads(reached, along),
+        chip_spread=spreads(chip, along),
+        thin_below_mm=below,
+        thin=thin_places(along, below, speed, teeth),
+        feed_mark_um=np.maximum.reduceat(marks, along.first[:-1]) * 1000.0,
+        power_w=_power_w(passes, np.maximum.reduceat(along.speed_mm_s, along.first[:-1]), material),
+    )
+
+
+def _power_w(
+    passes: Sequence[Pass], speed_mm_s: NDArray[np.float64], material: Material
+) -> NDArray[np.float64] | None:
+    """Return the power of each pass, summed over its bands, shape (p,). [W]."""
+    heat = material.heat
+    if heat is None:
+        return None
+    paths = [p.toolpath for p in passes]
+    of = np.repeat(np.arange(len(paths)), [len(path.bands) for path in paths])
+    bands = [band for path in paths for band in path.bands]
+    power = cutting_power_w(
+        heat.specific_cutting_force_n_mm2,
+        heat.edge_force_n_mm,
+        np.array([band.radial_width_mm for band in bands]),
+        np.array([band.axial_depth_mm for band in bands]),
+        speed_mm_s[of] * 60.0,
+        np.array([path.mounted.diameter_mm for path in paths])[of],
+        np.array([p.spindle_speed_rpm for p in passes])[of],
+        np.array([path.mounted.cutter.tooth_count for path in paths])[of],
+    )
+    return np.bincount(of, power, minlength=len(paths))
+
+
+def thin_below_mm(one: Pass, material: str) -> float:
+    """Return the chip load below which a pass counts as thin. [mm]."""
+    loads, _ = chip_load_range(one.toolpath.mounted, material)
+    return min(loads.low_mm, THIN_SHARE * one.feed_per_tooth_mm)
