@@ -1,1 +1,7 @@
-"""Temperatures of chip, wall and cutter, the margin to softening, its band and its cause."""
+"""Heat: chip, wall and cutter body, how sure that is, and what makes it hot."""
+
+from core.heat.assessment import assess
+from core.heat.estimates import ESTIMATES, Estimate, Estimates
+from core.heat.records import MarginBand, PassHeat, state_word
+
+__all__ = ["ESTIMATES", "Estimate", "Estimates", "MarginBand", "PassHeat", "assess", "state_word"]

@@ -1,0 +1,174 @@
+"""How sure a heat margin is: the coefficients drawn many times over, and known practice as a sieve.
+
+Terms: a *draw* is one set of coefficients within their uncertainty. The draws are quasi-random: a
+fixed additive sequence that fills the space evenly, so the same job always gives the same numbers.
+*Anchors* are three cuts whose outcome every shop knows: a good slot and a good finish pass stay
+cool, a starved two-edge slot without clearing gets hot. Draws that contradict an anchor are left
+out. So the anchors are satisfied by construction: they are calibration, not evidence.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, fields, replace
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from core.heat.steady import SteadyCut, steady_conditions
+from core.heat.temperatures import Coefficients, Conditions, margins_k, nominal, taken
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from core.heat.estimates import Estimate, Estimates
+    from core.library.records import Material
+
+DRAWS = 256
+"""Draws a margin is judged by; tests/studies/heat_draws.py prints what other numbers give."""
+
+SIEVED = 4096
+"""Draws put to the anchors to find those."""
+
+LOW, HIGH = 0.05, 0.95
+"""Ends of the band."""
+
+ANCHOR_ROOM_C = 22.0
+"""Room temperature of the anchors. [C]"""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Draws:
+    """Coefficients of a material, one value a draw, and whether the anchors sieved them."""
+
+    coefficients: Coefficients
+    anchored: bool
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Risk:
+    """Band of the margin and share of the draws in which it is below zero; arrays of shape (p,)."""
+
+    low_k: NDArray[np.float64]
+    high_k: NDArray[np.float64]
+    p_hot: NDArray[np.float64]
+
+
+def anchors(estimates: Estimates) -> tuple[tuple[SteadyCut, bool], ...]:
+    """Return the three known cuts in 6 mm sheet with a 6 mm cutter, and whether each stays cool.
+
+    Common practice, no source.
+    """
+    e = estimates
+    good = SteadyCut(18000.0, 1.0, 0.33, 6.0, 25.0, 6.0, 6.0, e.recut_blast, e.blast_m_s)
+    finish = replace(good, radial_width_mm=0.5)
+    starved = SteadyCut(24000.0, 2.0, 0.03, 6.0, 25.0, 6.0, 6.0, e.recut_none, 0.0)
+    return (good, True), (finish, True), (starved, False)
+
+
+def normal_draws(count: int, dimensions: int) -> NDArray[np.float64]:
+    """Return evenly spread standard normal draws, shape (dimensions, count).
+
+    Additive recurrence with powers of the generalised golden ratio, turned into normals two by two
+    after Box and Muller: plain arithmetic, the same everywhere.
+
+    Examples
+    --------
+    >>> draws = normal_draws(4096, 12)
+    >>> bool(np.abs(draws.mean(axis=1)).max() < 0.02)
+    True
+    >>> bool(np.abs(draws.std(axis=1) - 1.0).max() < 0.02)
+    True
+
+    References
+    ----------
+    M. Roberts, The unreasonable effectiveness of quasirandom sequences, 2018; from memory.
+    """
+    pairs = (dimensions + 1) // 2
+    root = 2.0
+    for _ in range(60):
+        root = (1.0 + root) ** (1.0 / (2 * pairs + 1))
+    step = root ** -np.arange(1.0, 2 * pairs + 1.0)
+    even = np.mod(0.5 + np.outer(step, np.arange(1.0, count + 1.0)), 1.0)
+    radius = np.sqrt(-2.0 * np.log(np.maximum(even[:pairs], 1e-12)))
+    angle = 2.0 * math.pi * even[pairs:]
+    return np.concatenate([radius * np.cos(angle), radius * np.sin(angle)])[:dimensions]
+
+
+@lru_cache(maxsize=16)
+def draws_of(material: Material, estimates: Estimates) -> Draws:
+    """Return the draws for a material, sieved by the anchors where enough are left.
+
+    A material that known practice would not cut well even at its nominal coefficients leaves too
+    few; then the draws are taken as they come, and `anchored` is False.
+    """
+    prior = drawn(material, estimates, SIEVED)
+    kept = np.ones(SIEVED, bool)
+    for cut, stays_cool in anchors(estimates):
+        conditions = steady_conditions(cut, estimates, ANCHOR_ROOM_C)
+        kept &= (least_k(prior, conditions) > 0.0) == stays_cool
+    chosen = np.flatnonzero(kept)[:DRAWS]
+    anchored = len(chosen) == DRAWS
+    return Draws(_rows(prior, chosen if anchored else np.arange(DRAWS)), anchored)
+
+
+def drawn(material: Material, estimates: Estimates, count: int) -> Coefficients:
+    """Return coefficients drawn from their uncertainty, arrays of shape (count,)."""
+    heat = material.heat
+    assert heat is not None, "the caller leaves out what is not modelled"
+    e, middle = estimates, nominal(material, estimates)
+    z = iter(normal_draws(count, 13))
+
+    def factor(spread: float) -> NDArray[np.float64]:
+        return np.asarray(np.exp(spread * next(z)))
+
+    def drawn_value(estimate: Estimate) -> NDArray[np.float64]:
+        return estimate.value * factor(estimate.spread)
+
+    cutting = middle.cutting_pa * factor(heat.specific_cutting_force_log_sd)
+    edge = middle.edge_j_m2 * factor(heat.edge_force_log_sd)
+    capacity = middle.heat_capacity_j_m3k * drawn_value(e.heat_capacity)
+    wall, chip = drawn_value(e.wall_share), drawn_value(e.chip_share)
+    cutter = drawn_value(e.cutter_share)
+    total = wall + chip + cutter
+    shift = e.softening_k.spread * next(z)
+    return replace(
+        middle,
+        cutting_pa=cutting,
+        edge_j_m2=edge,
+        heat_capacity_j_m3k=capacity,
+        wall_share=wall / total,
+        chip_share=chip / total,
+        cutter_share=cutter / total,
+        pulse_depth_m=drawn_value(e.pulse_depth_mm) * 1e-3,
+        contact=factor(e.wall_contact_mm.spread),
+        fin=drawn_value(e.fin),
+        chip_contact=drawn_value(e.contact),
+        recut=drawn_value(e.recut),
+        softening_c=middle.softening_c + shift,
+        chip_softening_c=middle.chip_softening_c + shift + e.chip_softening_k.spread * next(z),
+    )
+
+
+def least_k(coefficients: Coefficients, conditions: Conditions) -> NDArray[np.float64]:
+    """Return the margin: the least of those of chip, wall and cutter. [K]."""
+    chip, wall, cutter = margins_k(coefficients, conditions)
+    return np.asarray(np.minimum(np.minimum(chip, wall), cutter))
+
+
+def risk(draws: Draws, conditions: Conditions) -> Risk:
+    """Return band and p_hot of passes; conditions of shape (p,)."""
+    margin = np.sort(least_k(draws.coefficients, taken(conditions, (slice(None), None))), axis=1)
+    count = margin.shape[1]
+    low, high = (margin[:, round(share * (count - 1))] for share in (LOW, HIGH))
+    return Risk(low, high, (margin < 0.0).mean(axis=1))
+
+
+def _rows(coefficients: Coefficients, rows: NDArray[np.intp]) -> Coefficients:
+    changed: dict[str, Any] = {
+        item.name: value[rows]
+        for item in fields(coefficients)
+        if isinstance(value := getattr(coefficients, item.name), np.ndarray)
+    }
+    return replace(coefficients, **changed)
