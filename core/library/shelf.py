@@ -64,6 +64,8 @@ class Shelf:
         UnknownNameError
             With the nearest spellings and the list.
         """
+        if name in self.files(kind):
+            return name
         if kind not in self._keys:
             named = self.spellings(kind)
             # Keys come last in the list and first in the right to a spelling, then the first name.
