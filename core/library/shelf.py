@@ -68,7 +68,7 @@ class Shelf:
             return name
         if kind not in self._keys:
             named = self.spellings(kind)
-            # Keys come last in the list and first in the right to a spelling, then the first name.
+            # Of two entries with one spelling a key counts before a name, then the first of them.
             self._keys[kind] = dict(reversed(named)) | {_folded(k): k for k in self.files(kind)}
         spellings = self._keys[kind]
         try:

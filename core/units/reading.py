@@ -85,10 +85,13 @@ class _Reader:
             return UnitError(f"cannot read {self.text!r} as a quantity")
         return UnitError(f"cannot read {self.text!r}: {rest!r} is not understood")
 
-    def take(self, marks: str) -> str:
-        """Take one of `marks` if it comes next, else return an empty text."""
+    def skip_space(self) -> None:
         while self.text[self.at : self.at + 1].isspace():
             self.at += 1
+
+    def take(self, marks: str) -> str:
+        """Take one of `marks` if it comes next, else return an empty text."""
+        self.skip_space()
         mark = self.text[self.at : self.at + 1]
         if not mark or mark not in marks:
             return ""
@@ -99,7 +102,7 @@ class _Reader:
         return mark
 
     def number(self) -> float:
-        self.take("")
+        self.skip_space()
         found = _NUMBER.match(self.text, self.at)
         if found is None:
             raise self.fail()
@@ -120,7 +123,7 @@ class _Reader:
     def quantity(self) -> _Quantity:
         sign = -1.0 if self.take("+-") == "-" else 1.0
         value = sign * self.number()
-        self.take("")
+        self.skip_space()
         found = _UNIT.match(self.text, self.at)
         if found is None:
             return _Quantity(value, None)
