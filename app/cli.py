@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from app.options import CommandLineError, job_of, job_of_files, parser
-from core.errors import Cancelled, LibraryError, UnitError, WorkbenchError
+from core.errors import Cancelled, LibraryError, PlanError, UnitError, WorkbenchError
 from core.job.file import write_whole
 from core.units import UnitSystem
 
@@ -37,7 +37,7 @@ def run(arguments: list[str]) -> int:
         return _problem("stopped; nothing was written", CANCELLED)
     except Cancelled as stop:
         return _problem(str(stop), CANCELLED)
-    except (CommandLineError, UnitError, LibraryError) as error:
+    except (CommandLineError, UnitError, LibraryError, PlanError) as error:
         return _problem(str(error), WRONG)
     except WorkbenchError as error:
         return _problem(str(error), UNREADABLE)

@@ -123,7 +123,7 @@ def jobs() -> dict[str, Job]:
             drawings=(DrawingFile("scale_cover.dxf", scale_cover()),),
             material="acrylic_cast",
             thickness_mm=10.0,
-            hole_cutter="t4_finisher_4",
+            hole_cutter="t4_small_4",
             quantity=2,
         ),
         "shop_sign": replace(

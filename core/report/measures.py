@@ -128,7 +128,7 @@ def _power_w(
         np.array([p.spindle_speed_rpm for p in passes])[of],
         np.array([path.mounted.cutter.tooth_count for path in paths])[of],
     )
-    return np.bincount(of, power, minlength=len(paths))
+    return np.asarray(np.bincount(of, power, minlength=len(paths)), dtype=np.float64)
 
 
 def thin_below_mm(one: Pass, material: str) -> float:

@@ -296,3 +296,15 @@ _RANK = {State.GOOD: 0, State.TIGHT: 1, State.OUTSIDE: 2}
 def worst(states: object) -> State:
     """Return the worst of some states; good if there is none."""
     return max(states, key=_RANK.__getitem__, default=State.GOOD)  # type: ignore[call-overload, no-any-return]
+
+
+def worst_limit(report: Report) -> tuple[ContourReport, PassReport, Limit] | None:
+    """Return the limit that stands worst, with its pass and contour; None where all are good."""
+    found = [
+        (contour, one, limit)
+        for contour in report.contours
+        for one in contour.passes
+        for limit in one.limits[:1]
+        if limit.state is not State.GOOD
+    ]
+    return min(found, key=lambda f: (-_RANK[f[2].state], f[2].margin_ratio), default=None)

@@ -34,13 +34,13 @@ def _parts(job: Job, chosen: Choices) -> Iterator[SentencePart]:
     yield SentencePart(" of ")
     yield SentencePart(job.name or _drawing_names(job), "name")
     yield SentencePart(" from ")
-    yield SentencePart(chosen.material.name, "material")
+    yield SentencePart(_inline(chosen.material.name), "material")
     yield SentencePart(", ")
     yield SentencePart(f"{job.thickness_mm:g} mm", "thickness_mm")
     if job.measured_thickness_mm:
         yield SentencePart(f" (measured {chosen.cutting.thickness_mm:g} mm at the thickest)")
-    yield SentencePart(", on ")
-    yield SentencePart(chosen.sheet.name, "sheet")
+    yield SentencePart(", on the ")
+    yield SentencePart(_inline(chosen.sheet.name), "sheet")
     yield SentencePart(". ")
     yield from _steps(job, chosen)
     if chosen.cutting.hole is not None:
@@ -79,7 +79,12 @@ def _then(steps: tuple[RecipeStep, ...]) -> str:
 
 
 def _cutter(mounted: MountedCutter) -> str:
-    return mounted.name
+    return _inline(mounted.name)
+
+
+def _inline(name: str) -> str:
+    """Return a name as it stands inside a sentence: "Full sheet" small, "PETG" and "T1" as is."""
+    return name[:1].lower() + name[1:] if name[1:2].islower() else name
 
 
 def _setting(job: Job, chosen: Choices) -> Iterator[SentencePart]:
@@ -89,10 +94,10 @@ def _setting(job: Job, chosen: Choices) -> Iterator[SentencePart]:
         f"{speed:,.0f} rpm".replace(",", " ") if speed else "the house rule's speed",
         "spindle_speed_rpm",
     )
-    yield SentencePart(" in ")
-    yield SentencePart(chosen.cutting.rough.holder.name, "holder")
-    yield SentencePart(", on ")
-    yield SentencePart(chosen.machine.name, "machine")
+    yield SentencePart(" in the ")
+    yield SentencePart(_inline(chosen.cutting.rough.holder.name), "holder")
+    yield SentencePart(", on the ")
+    yield SentencePart(_inline(chosen.machine.name), "machine")
     yield SentencePart(", with ")
     yield SentencePart(AIR_WORDS[chosen.air.value], "air")
     yield SentencePart(".")

@@ -1,0 +1,149 @@
+"""Contours and passes as a table of text: a line a pass, then what a machinist should know of it.
+
+Contours that are cut the same are told once, with their numbers and their count.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+from core.report.records import State
+from core.units import UnitSystem, in_system, number, show
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from core.report.records import ContourReport, PassReport, Report
+
+MOST_NUMBERS = 12
+"""Contours that are alike are listed by number up to this many."""
+
+STATES = {State.OUTSIDE: "OUTSIDE", State.TIGHT: "tight", State.GOOD: "good"}
+TASKS = {
+    "outside": "cut outside",
+    "inside": "cut inside",
+    "on_line": "cut on the line",
+    "none": "left aside",
+}
+
+
+def duration(seconds: float) -> str:
+    """Return a time as a person says it.
+
+    Examples
+    --------
+    >>> duration(7.26), duration(168.0), duration(3725.0)
+    ('7.3 s', '2 min 48 s', '1 h 2 min')
+    """
+    if seconds < 59.95:
+        return f"{seconds:.1f} s"
+    whole = round(seconds)
+    if whole < 3600:
+        return f"{whole // 60} min {whole % 60} s"
+    return f"{whole // 3600} h {whole % 3600 // 60} min"
+
+
+def contour_lines(report: Report, system: UnitSystem) -> Iterator[str]:
+    """Yield the table of contours and passes."""
+    length, feed = in_system(1.0, "mm", system)[1], in_system(1.0, "mm/min", system)[1]
+    yield f"Contours and passes (z in {length} above the bed; below 0 the cutter is in the board)"
+    yield ""
+    yield (
+        f"  {'':<9}{'cutter':<20}{'rpm':>8}{feed:>9}{'z':>7}"
+        f"{'chip load ' + length:>22}{'heat margin K':>22}{'time':>12}"
+    )
+    yield f"  {'':<53}{'set':>7}{'actual':>8}{'5 %':>7}"
+    alike: dict[tuple[object, ...], list[ContourReport]] = {}
+    for contour in report.contours:
+        alike.setdefault(_sameness(contour), []).append(contour)
+    for group in alike.values():
+        yield ""
+        yield f"{_names(group)}: {_what(group[0], system)}"
+        for one in group[0].passes:
+            yield from _pass(one, system)
+
+
+def _sameness(contour: ContourReport) -> tuple[object, ...]:
+    """Return what makes two contours read the same; the place where they lie does not."""
+    passes = tuple(
+        (
+            *(one.step, one.cutter, one.spindle_speed_rpm, one.feed_speed_mm_min, one.z_bottom_mm),
+            *(round(one.time_s, 2), round(one.feed_per_tooth_reached_mm.mean, 4), one.state),
+            None if one.heat_margin_k is None else round(one.heat_margin_k.nominal / 2.0),
+            tuple((limit.name, limit.state) for limit in one.limits),
+        )
+        for one in contour.passes
+    )
+    return _bare(contour.name), contour.task, round(contour.length_mm, 3), passes
+
+
+def _bare(name: str) -> str:
+    return re.sub(r" \(\d+ of \d+\)$", "", name)
+
+
+def _names(group: Sequence[ContourReport]) -> str:
+    if len(group) == 1:
+        return f"{group[0].id}  {group[0].name}"
+    ids = ", ".join(str(c.id) for c in group[:MOST_NUMBERS])
+    more = " ..." if len(group) > MOST_NUMBERS else ""
+    return f"{ids}{more}  {_bare(group[0].name)}, {len(group)} alike"
+
+
+def _what(contour: ContourReport, system: UnitSystem) -> str:
+    words = TASKS.get(contour.task, contour.task)
+    words += f", {show(contour.length_mm, 'mm', system)} long"
+    if contour.unreached_mm2:
+        words += f"; {show(contour.unreached_mm2, 'mm2', system)} of its corners stay uncut"
+    if contour.hold_down_ratio is not None:
+        words += f"; held {contour.hold_down_ratio:.1f} times over when it is freed"
+    return words
+
+
+def _pass(one: PassReport, system: UnitSystem) -> Iterator[str]:
+    def digits(value: float, unit: str, decimals: int) -> str:
+        return number(in_system(value, unit, system)[0], decimals)
+
+    fine = 4 if system is UnitSystem.INCH else 3
+    reached = one.feed_per_tooth_reached_mm
+    yield (
+        f"  {one.step:<9}{one.cutter_name[:19]:<20}{number(one.spindle_speed_rpm, 0):>8}"
+        f"{digits(one.feed_speed_mm_min, 'mm/min', 0):>9}{digits(one.z_bottom_mm, 'mm', 2):>7}"
+        f"{digits(one.feed_per_tooth_mm, 'mm', fine):>7}{digits(reached.mean, 'mm', fine):>8}"
+        f"{digits(reached.p5, 'mm', fine):>7}{_margin(one):>22}{duration(one.time_s):>12}"
+        f"  {STATES[one.state]}"
+    )
+    yield f"           bound by {one.binding_limit}{_cause(one)}"
+    thin = one.thin
+    if thin.length_mm > 0.0 and thin.at_mm is not None:
+        place = ", ".join(digits(v, "mm", 1) for v in thin.at_mm)
+        yield (
+            f"           below {show(thin.below_mm, 'mm', system)} of chip load for "
+            f"{show(thin.length_mm, 'mm', system)} ({thin.revolutions:.0f} turns), least at "
+            f"{place}: the machine slows down there"
+        )
+    for limit in one.limits:
+        if limit.state is not State.GOOD and limit.name != "heat":
+            yield (
+                f"           {STATES[limit.state]}: {limit.label}, "
+                f"{show(limit.actual, limit.unit, system)} of "
+                f"{show(limit.limit, limit.unit, system)}"
+                + (f" (accepted: {limit.accepted})" if limit.accepted else "")
+            )
+
+
+def _margin(one: PassReport) -> str:
+    margin = one.heat_margin_k
+    if margin is None:
+        return "not modelled"
+    return f"{margin.nominal:+.0f} ({margin.low:+.0f} to {margin.high:+.0f})".replace("-", "−")
+
+
+def _cause(one: PassReport) -> str:
+    if one.p_hot is None or one.heat_cause is None:
+        return ""
+    heat = next(limit for limit in one.limits if limit.name == "heat")
+    if heat.state is State.GOOD:
+        return ""
+    cause = "" if one.heat_cause == "nothing stands out" else f", because of {one.heat_cause}"
+    return f"; {heat.label}: hot in {one.p_hot:.0%} of what the model leaves open{cause}"
