@@ -111,9 +111,8 @@ def speed_profile(
     square = allowed**2
     ahead = np.minimum.accumulate(square - energy) + energy
     behind = np.minimum.accumulate((square + energy)[::-1])[::-1] - energy
-    # rounding may leave a hair below 0 beside a stop
-    reached = np.maximum(np.minimum(ahead, behind), 0.0)
-    reached[allowed == 0.0] = 0.0
+    # the sums round: a stop stays a stop, a limit a limit
+    reached = np.clip(np.minimum(ahead, behind), 0.0, square)
     highest = (gain + reached[:-1] + reached[1:]) / 2.0
     speed = np.sqrt(reached)
     peak = np.minimum(np.sqrt(highest), limit_mm_s)

@@ -17,6 +17,10 @@ if TYPE_CHECKING:
     from core.motion.records import Along
 
 
+LEVEL = 1e-9
+"""Values this close, as a share of the greatest, are one value."""
+
+
 @dataclass(frozen=True, eq=False, slots=True)
 class Spreads:
     """5 %, mean and maximum of a value on each of p passes, weighted by length, shape (p,)."""
@@ -73,30 +77,55 @@ def spreads(value: NDArray[np.float64], along: Along) -> Spreads:
 
     Notes
     -----
-    Within 0.5 % of the integral for values that follow the speed (tests/studies/sampling.py).
+    Within 0.5 % for values that follow the speed (tests/studies/sampling.py).
     """
+    if not len(value):
+        return Spreads(np.empty(0), np.empty(0), np.empty(0))
     begin, weight = along.first[:-1], along.length_weight_mm
     length = np.add.reduceat(weight, begin)
     mean = np.add.reduceat(weight * value, begin) / length
-    return Spreads(_low_share(value, along, length), mean, np.maximum.reduceat(value, begin))
+    return Spreads(_low_share(value, along), mean, np.maximum.reduceat(value, begin))
 
 
 def _low_share(
-    value: NDArray[np.float64], along: Along, length: NDArray[np.float64], share: float = 0.05
+    value: NDArray[np.float64], along: Along, share: float = 0.05
 ) -> NDArray[np.float64]:
-    """Return the value that is not reached on a share of each pass's length, shape (p,)."""
-    # one sort for all passes: the whole part of the key is the pass
+    """Return the value that is not reached on a share of each pass's length, shape (p,).
+
+    The way below a value is known exactly at each sample's value: what stays level there counts as
+    a step, what passes it counts half. In between the way grows with the square of the value, as it
+    does with the square of the speed.
+    """
     scale = 2.0 * max(float(value.max(initial=0.0)), 1e-300)
+    # one sort for all passes: the whole part of the key is the pass
     order = np.argsort(along.pass_index + value / scale)
-    ordered, weight = value[order], along.length_weight_mm[order]
-    total = np.cumsum(weight)
-    middle = total - weight / 2.0
-    wanted = np.concatenate([[0.0], np.cumsum(length)[:-1]]) + share * length
-    above = np.clip(np.searchsorted(middle, wanted), along.first[:-1], along.first[1:] - 1)
-    below = np.maximum(above - 1, along.first[:-1])
-    gap = middle[above] - middle[below]
-    part = np.divide(wanted - middle[below], gap, out=np.ones_like(gap), where=gap > 0.0)
-    return np.asarray(ordered[below] + np.clip(part, 0.0, 1.0) * (ordered[above] - ordered[below]))
+    ordered, of = value[order], along.pass_index[order]
+    new = np.flatnonzero((np.diff(ordered) > LEVEL * scale) | (np.diff(of) != 0)) + 1
+    first = np.concatenate([[0], new])
+    weight = np.add.reduceat(along.length_weight_mm[order], first)
+    level = np.add.reduceat(_level_mm(value, along, LEVEL * scale)[order], first)
+    low = np.cumsum(weight) - (weight + level) / 2.0
+    high = low + level
+    ends = np.searchsorted(of[first], np.arange(len(along.first)))
+    begins = np.concatenate([[0.0], np.cumsum(weight)])[ends]
+    wanted = begins[:-1] + share * np.diff(begins)
+    at = np.clip(np.searchsorted(high, wanted), ends[:-1], ends[1:] - 1)
+    before = np.maximum(at - 1, ends[:-1])
+    gap = np.where(before < at, low[at] - high[before], 0.0)
+    part = np.divide(wanted - high[before], gap, out=np.ones_like(gap), where=gap > 0.0)
+    square = ordered[first] ** 2
+    found = square[before] + np.clip(part, 0.0, 1.0) * (square[at] - square[before])
+    return np.asarray(np.sqrt(found))
+
+
+def _level_mm(value: NDArray[np.float64], along: Along, tolerance: float) -> NDArray[np.float64]:
+    """Return the way that each sample stands for and on which the value stays. [mm]."""
+    step = np.diff(along.s_mm)
+    step *= (np.abs(np.diff(value)) <= tolerance) & (np.diff(along.pass_index) == 0)
+    level = np.zeros(len(value))
+    level[:-1] = step / 2.0
+    level[1:] += step / 2.0
+    return np.minimum(level, along.length_weight_mm)
 
 
 def thin_places(

@@ -34,10 +34,18 @@ class Along:
         Speed reached; 0 only at a full stop. [mm/s]
     time_s : array of shape (m,)
         Time since the main cut of its pass began. [s]
-    length_weight_mm, time_weight_s : array of shape (m,)
-        Share of the way and of the time that each sample stands for. [mm], [s]
+    time_weight_s : array of shape (m,)
+        Share of the time that each sample stands for: half of the steps to its neighbours. [s]
+    length_weight_mm : array of shape (m,)
+        Share of the way: speed times share of the time, which adds up to the way exactly because
+        the speed changes evenly with the time between two samples. [mm]
     corner_rad : array of shape (m,)
         Turn of a sharp corner at which the machine stops here, left positive, else 0. [rad]
+
+    Notes
+    -----
+    Every segment brings its own samples from end to end, so a joint of two segments is two samples
+    at one place and time, one with the curvature of each; a stop in a corner is marked on both.
     """
 
     first: NDArray[np.intp]

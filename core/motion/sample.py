@@ -61,6 +61,7 @@ def sample_cuts(track: Track, profile: Profile) -> Along:
     s_mm = into_mm + _since_start(length, begins)[of]
     time_s = into_s + _since_start(profile.phase_s[cut].sum(axis=1), begins)[of]
     bounds = np.append(first, len(of))[begins]
+    time_weight = _halves(time_s, bounds)
     return Along(
         first=bounds,
         pass_index=track.pass_index[cut][of],
@@ -69,8 +70,8 @@ def sample_cuts(track: Track, profile: Profile) -> Along:
         curvature_per_mm=track.segments.curvature_per_mm[cut][of],
         speed_mm_s=speed,
         time_s=time_s,
-        length_weight_mm=_halves(s_mm, bounds),
-        time_weight_s=_halves(time_s, bounds),
+        length_weight_mm=speed * time_weight,
+        time_weight_s=time_weight,
         corner_rad=_corners(track, profile, cut, first, last),
     )
 
@@ -143,11 +144,11 @@ def _places(
     return xy
 
 
-def _halves(along: NDArray[np.float64], bounds: NDArray[np.intp]) -> NDArray[np.float64]:
-    """Return half of the distance to both neighbours of the same pass, shape (m,)."""
-    gap = np.diff(along)
+def _halves(time_s: NDArray[np.float64], bounds: NDArray[np.intp]) -> NDArray[np.float64]:
+    """Return half of the time to both neighbours of the same pass, shape (m,). [s]."""
+    gap = np.diff(time_s)
     gap[bounds[1:-1] - 1] = 0.0
-    weight = np.zeros(len(along))
+    weight = np.zeros(len(time_s))
     weight[:-1] = gap / 2.0
     weight[1:] += gap / 2.0
     return weight

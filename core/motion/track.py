@@ -72,7 +72,9 @@ class Track:
     @cached_property
     def is_end(self) -> NDArray[np.bool_]:
         """Nodes where a toolpath begins or ends, shape (n + 1,)."""
-        return np.concatenate([[True], np.diff(self.pass_index) != 0, [True]])
+        ends = np.ones(len(self.pass_index) + 1, bool)
+        ends[1:-1] = np.diff(self.pass_index) != 0
+        return ends
 
     @cached_property
     def turn_rad(self) -> NDArray[np.float64]:
