@@ -56,6 +56,15 @@ def _partners(node: NDArray[np.intp], which: NDArray[np.intp]) -> NDArray[np.int
     return partner
 
 
+def walked(partner: list[int]) -> tuple[list[Run], list[Run]]:
+    """Return loops and open runs from the partner of each end, -1 where it has none."""
+    left = bytearray(b"\x01" * (len(partner) // 2))
+    begins = [end for end, other in enumerate(partner) if other < 0]
+    opens = [_walk(end, partner, left) for end in begins if left[end >> 1]]
+    loops = [_walk(2 * k, partner, left) for k in range(len(left)) if left[k]]
+    return loops, opens
+
+
 def _walk(end: int, partner: list[int], left: bytearray) -> Run:
     """Return the run entered at an end, taking its wires out of those left."""
     run = []

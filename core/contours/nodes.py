@@ -51,13 +51,10 @@ def nodes_of(points: NDArray[np.float64], tolerance_mm: float = MEETING_MM) -> N
 def _spread(points: NDArray[np.float64], labels: NDArray[np.intp]) -> NDArray[np.float64]:
     """Return the larger side of the box around each node."""
     count = int(labels.max()) + 1
-    sides = []
-    for axis in (0, 1):
-        low, high = np.full(count, np.inf), np.full(count, -np.inf)
-        np.minimum.at(low, labels, points[:, axis])
-        np.maximum.at(high, labels, points[:, axis])
-        sides.append(high - low)
-    return np.maximum(*sides)
+    low, high = np.full((count, 2), np.inf), np.full((count, 2), -np.inf)
+    np.minimum.at(low, labels, points)
+    np.maximum.at(high, labels, points)
+    return np.asarray((high - low).max(axis=1))
 
 
 def _gathered(points: NDArray[np.float64], tolerance_mm: float) -> NDArray[np.intp]:

@@ -2,23 +2,38 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from core.contours.chaining import chained, entity_loops
-from core.contours.nodes import nodes_of
-from core.contours.records import Contour, Contours, Kind
-from core.contours.rings import even_odd_area_mm2, nesting
-from core.contours.shapes import form_of, names_of
-from core.contours.wires import Wires, duplicates, paths_of, specks
+from core.contours.alike import copies_in_place, same_parts
+from core.contours.doubts import all_doubts
+from core.contours.joining import asked_about, joined_pieces
+from core.contours.outlines import outlines_of
+from core.contours.records import Contour, Contours, Kind, Shape
+from core.contours.rings import even_odd_area_mm2, nesting, polygons_of
+from core.contours.scene import Scene, stepped_holes
+from core.contours.shapes import Form, form_of, names_of
+from core.contours.telling import mended
 from core.geometry.path import Segments
 from core.job.job import Task
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from core.contours.pieces import Piece
     from core.drawing.records import Drawing
-    from core.geometry.path import Path
+    from core.errors import Finding
     from core.job.job import DrawingFile
+
+TASK_OF_KIND = {
+    Kind.OUTER: Task.OUTSIDE,
+    Kind.HOLE: Task.INSIDE,
+    Kind.ISLAND: Task.NONE,
+    Kind.OPEN: Task.NONE,
+}
+"""What is done without a word from the user; what is doubtful is not cut."""
 
 
 def find_contours(drawing: Drawing, file: DrawingFile, index: int = 0) -> Contours:
@@ -32,75 +47,25 @@ def find_contours(drawing: Drawing, file: DrawingFile, index: int = 0) -> Contou
         The user's choices: layers left out, repairs refused, tasks by hand.
     index : int
         Number of the drawing in the job, for the findings.
+
+    Notes
+    -----
+    Closed contours come out counter-clockwise. Ids follow the order of entities in the drawing,
+    so a choice made for an id holds as long as the drawing does.
     """
-    wires = _wires(drawing, file)
-    kept = ~specks(wires)
-    own = entity_loops(wires, kept)
-    loose = kept.copy()
-    for run in own:
-        loose[np.array(run) >> 1] = False
-    loose &= ~duplicates(wires, loose)
-    runs = chained(wires.node, np.flatnonzero(loose))
-    closed = own + runs.loops
-    rings = [p if p.area_mm2 > 0 else p.reversed() for p in paths_of(wires, closed, True)]
-    opens = paths_of(wires, runs.opens, False)
-    nest = nesting(rings)
-    kinds = [Kind.OUTER if d == 0 else Kind.HOLE if d % 2 else Kind.ISLAND for d in nest.depth]
-    forms = [form_of(r) for r in rings]
-    names = names_of(kinds, forms)
-    tasks = {Kind.OUTER: Task.OUTSIDE, Kind.HOLE: Task.INSIDE, Kind.ISLAND: Task.NONE}
-    chosen = {c.contour_id: c.task for c in file.contours if c.task is not None}
-    contours = []
-    for k, ring in enumerate(rings):
-        layer = drawing.layers[wires.layer[closed[k][0] >> 1]].name
-        diameter = forms[k].sides_mm[0] if forms[k].shape == "circle" else None
-        parent = int(nest.parent[k]) + 1 if nest.parent[k] >= 0 else None
-        contours.append(
-            Contour(
-                k + 1,
-                ring,
-                kinds[k],
-                parent,
-                int(nest.depth[k]),
-                layer,
-                names[k],
-                forms[k].shape,
-                diameter,
-                chosen.get(k + 1, tasks[kinds[k]]),
-            )
-        )
-    for run, path in zip(runs.opens, opens):
-        k = len(contours)
-        layer = drawing.layers[wires.layer[run[0] >> 1]].name
-        contours.append(
-            Contour(
-                k + 1,
-                path,
-                Kind.OPEN,
-                None,
-                0,
-                layer,
-                f"Open line {k}",
-                "other",
-                None,
-                chosen.get(k + 1, Task.NONE),
-            )
-        )
-    bounds = wires.segments.bounds_mm if len(wires) else (0.0, 0.0, 0.0, 0.0)
-    return Contours(
-        tuple(contours),
-        (),
-        bounds,
-        (bounds[2] - bounds[0], bounds[3] - bounds[1]),
-        int((nest.depth % 2 == 0).sum()),
-        int((nest.depth % 2 == 1).sum()),
-        len(opens),
-        even_odd_area_mm2(rings, nest.depth),
-        (),
-    )
+    segments, layer, entity = _cut_segments(drawing, file)
+    found = outlines_of(segments, layer, entity, file.refused_repairs)
+    joined, opens = joined_pieces(found.opens, file.refused_repairs)
+    closed, told = _without_copies([*found.closed, *joined], file.refused_repairs)
+    opens = asked_about(opens)
+    closed.sort(key=lambda piece: piece.entity)
+    opens.sort(key=lambda piece: piece.entity)
+    return _contours(drawing, file, index, segments, closed, opens, [*found.told, *told])
 
 
-def _wires(drawing: Drawing, file: DrawingFile) -> Wires:
+def _cut_segments(
+    drawing: Drawing, file: DrawingFile
+) -> tuple[Segments, NDArray[np.intp], NDArray[np.intp]]:
     off = {name.lower() for name in file.layers_left_out}
     cut = np.array(
         [not (la.left_out or la.name.lower() in off) for la in drawing.layers], dtype=bool
@@ -108,5 +73,103 @@ def _wires(drawing: Drawing, file: DrawingFile) -> Wires:
     which = np.flatnonzero(cut[drawing.layer_index]) if len(cut) else np.zeros(0, dtype=np.intp)
     seg = drawing.segments
     chosen = Segments(seg.start[which], seg.end[which], seg.bulge[which])
-    ends = np.stack([chosen.start, chosen.end], axis=1).reshape(-1, 2)
-    return Wires(chosen, nodes_of(ends), drawing.layer_index[which], drawing.entity_index[which])
+    return chosen, drawing.layer_index[which], drawing.entity_index[which]
+
+
+def _without_copies(
+    closed: list[Piece], refused: frozenset[str]
+) -> tuple[list[Piece], list[Finding]]:
+    """Return the rings without those that lie on an earlier one."""
+    twin = copies_in_place([piece.path for piece in closed])
+    places = [
+        (float(piece.path.points[0][0]), float(piece.path.points[0][1]))
+        for piece, other in zip(closed, twin.tolist(), strict=True)
+        if other >= 0
+    ]
+    told = mended(
+        "duplicate-removed",
+        refused,
+        "An outline drawn twice was dropped once: it would have been cut twice.",
+        "An outline is drawn twice and, as you wish, kept twice: it is cut twice.",
+        places,
+    )
+    if "duplicate-removed" in refused:
+        return closed, told
+    return [p for p, other in zip(closed, twin.tolist(), strict=True) if other < 0], told
+
+
+def _contours(
+    drawing: Drawing,
+    file: DrawingFile,
+    index: int,
+    segments: Segments,
+    closed: list[Piece],
+    opens: list[Piece],
+    told: list[Finding],
+) -> Contours:
+    rings = [p.path if p.path.area_mm2 > 0.0 else p.path.reversed() for p in closed]
+    closed = [replace(piece, path=ring) for piece, ring in zip(closed, rings, strict=True)]
+    nest = nesting(rings)
+    forms = [form_of(ring) for ring in rings]
+    scene = Scene(rings, [p.path for p in opens], nest, forms, polygons_of(rings), drawing.left_out)
+    contours = _numbered(drawing, file, closed, opens, scene)
+    bounds = segments.bounds_mm if len(segments) else (0.0, 0.0, 0.0, 0.0)
+    told = [*all_doubts(scene), *_along_contours(closed, opens), *told]
+    even = int((nest.depth % 2 == 0).sum())
+    return Contours(
+        contours=contours,
+        findings=tuple(replace(finding, drawing=index) for finding in told),
+        bounds_mm=bounds,
+        size_mm=(bounds[2] - bounds[0], bounds[3] - bounds[1]),
+        outer_count=even,
+        hole_count=len(rings) - even,
+        open_count=len(opens),
+        area_mm2=even_odd_area_mm2(rings, nest.depth),
+        groups=tuple(tuple(k + 1 for k in group) for group in same_parts(rings, nest)),
+    )
+
+
+def _numbered(
+    drawing: Drawing, file: DrawingFile, closed: list[Piece], opens: list[Piece], scene: Scene
+) -> tuple[Contour, ...]:
+    """Return rings, then open lines, with their ids, names and tasks."""
+    kinds = [_kind(depth) for depth in scene.nest.depth.tolist()] + [Kind.OPEN] * len(opens)
+    forms = [*scene.forms, *[Form(Shape.OTHER)] * len(opens)]
+    depths = [*scene.nest.depth.tolist(), *[0] * len(opens)]
+    parents = [*scene.nest.parent.tolist(), *[-1] * len(opens)]
+    names = names_of(kinds, forms)
+    tasks = [TASK_OF_KIND[kind] for kind in kinds]
+    for hole, inner in stepped_holes(scene):
+        # cut too small, a hole can still be opened; cut too large, the part is lost
+        tasks[hole], tasks[inner] = Task.NONE, Task.INSIDE
+    chosen = {choice.contour_id: choice.task for choice in file.contours}
+    return tuple(
+        Contour(
+            id=k + 1,
+            path=piece.path,
+            kind=kinds[k],
+            parent=parents[k] + 1 if parents[k] >= 0 else None,
+            depth=depths[k],
+            layer=drawing.layers[piece.layer].name,
+            name=names[k],
+            shape=forms[k].shape,
+            circle_diameter_mm=forms[k].sides_mm[0] if forms[k].shape is Shape.CIRCLE else None,
+            task=chosen.get(k + 1) or tasks[k],
+        )
+        for k, piece in enumerate([*closed, *opens])
+    )
+
+
+def _kind(depth: int) -> Kind:
+    if depth == 0:
+        return Kind.OUTER
+    return Kind.HOLE if depth % 2 else Kind.ISLAND
+
+
+def _along_contours(closed: list[Piece], opens: list[Piece]) -> list[Finding]:
+    """Return what was told along each outline, with the contour's id."""
+    return [
+        replace(finding, contour_id=k + 1)
+        for k, piece in enumerate([*closed, *opens])
+        for finding in piece.told
+    ]

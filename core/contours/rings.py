@@ -96,6 +96,8 @@ def polygons_of(rings: Sequence[Path]) -> NDArray[np.object_]:
     """Return the rings as polygons of the geometry library, arcs as chords."""
     import shapely
 
+    if not rings:
+        return np.zeros(0, dtype=object)
     corners = [_corners(ring) for ring in rings]
     ring_index = np.repeat(np.arange(len(rings)), [len(c) for c in corners])
     return np.asarray(

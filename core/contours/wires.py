@@ -68,40 +68,45 @@ class Wires:
 
 def specks(wires: Wires) -> NDArray[np.bool_]:
     """Return which wires begin and end in one node: too short to be cut."""
-    return wires.node[0::2] == wires.node[1::2]
+    return np.asarray(wires.node[0::2] == wires.node[1::2])
 
 
-def duplicates(wires: Wires, among: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """Return which wires run where an earlier one does: same nodes, same middle.
+def twins(wires: Wires, among: NDArray[np.bool_], stays: NDArray[np.bool_]) -> NDArray[np.intp]:
+    """Return for each wire the wire that it is a copy of, -1 for none.
+
+    A copy has the same nodes and the same middle. The first of several stays.
 
     Parameters
     ----------
     wires : Wires
         All of them.
     among : array of bool, shape (n,)
-        Which of them to look at; the first of several equal ones is kept.
+        Which of them to look at.
+    stays : array of bool, shape (n,)
+        Those that are never a copy of another, only its original.
     """
+    twin = np.full(len(wires), -1, dtype=np.intp)
     which = np.flatnonzero(among)
     low = np.minimum(wires.node[2 * which], wires.node[2 * which + 1])
     high = np.maximum(wires.node[2 * which], wires.node[2 * which + 1])
-    order = np.lexsort((which, high, low))
-    out = np.zeros(len(wires), dtype=bool)
-    # most node pairs hold one wire; only the others are compared by their middle
+    order = np.lexsort((which, ~stays[which], high, low))
     same = (low[order][1:] == low[order][:-1]) & (high[order][1:] == high[order][:-1])
     if not same.any():
-        return out
+        return twin
+    # most pairs of nodes hold one wire; only the others are compared by their middle
     middle = wires.middle
     group = np.cumsum(np.concatenate([[False], ~same]))
     crowded = np.flatnonzero(np.bincount(group)[group] > 1)
-    kept: dict[int, list[int]] = {}
+    originals: dict[int, list[int]] = {}
     for position in crowded.tolist():
         wire = int(which[order[position]])
-        others = kept.setdefault(int(group[position]), [])
-        if any(np.abs(middle[wire] - middle[k]).max() <= MEETING_MM for k in others):
-            out[wire] = True
-        else:
-            others.append(wire)
-    return out
+        known = originals.setdefault(int(group[position]), [])
+        same_way = (k for k in known if np.abs(middle[wire] - middle[k]).max() <= MEETING_MM)
+        found = -1 if stays[wire] else next(same_way, -1)
+        twin[wire] = found
+        if found < 0:
+            known.append(wire)
+    return twin
 
 
 def paths_of(wires: Wires, runs: Sequence[Run], closed: bool) -> list[Path]:

@@ -19,6 +19,7 @@ from core.drawing.sketch import Insert, Sketch
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
+    from numpy.typing import NDArray
 
 MOST_COPIED = 1_000_000
 """Segments that the blocks of one drawing may become in all."""
@@ -114,10 +115,10 @@ class _Blocks:
         return sum((getattr(s, name) for s in self._sketches.values()), Counter())
 
 
-def _offsets(insert: Insert) -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:
+def _offsets(insert: Insert) -> NDArray[np.float64]:
     columns, rows = np.meshgrid(np.arange(insert.columns), np.arange(insert.rows))
-    by_column = columns.reshape(-1, 1) * np.array([insert.column_step])
-    return by_column + rows.reshape(-1, 1) * np.array([insert.row_step])
+    steps = np.array([insert.column_step, insert.row_step])
+    return np.asarray(np.column_stack([columns.reshape(-1), rows.reshape(-1)]) @ steps)
 
 
 def flatten(document: Document, frozen_layers: frozenset[str]) -> Flat:

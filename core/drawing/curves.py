@@ -8,6 +8,7 @@ equally large are fitted once.
 
 from __future__ import annotations
 
+import itertools
 import math
 from typing import TYPE_CHECKING
 
@@ -116,7 +117,7 @@ def spline_samples(spline: Spline, placement: Placement, sagitta: float) -> list
     per_span = int(min(max(count, 8.0), MOST_SAMPLES / max(len(breaks) - 1, 1)))
     corners = _corners(spline, breaks)
     out = []
-    for first, last in zip(corners[:-1], corners[1:], strict=True):
+    for first, last in itertools.pairwise(corners.tolist()):
         own = breaks[(breaks >= first) & (breaks <= last)]
         t = _parameters(own, max(per_span, 1))
         points, tangents = evaluated(spline, control, t)
@@ -137,15 +138,9 @@ def _breaks(spline: Spline) -> NDArray[np.float64]:
 
 def _corners(spline: Spline, breaks: NDArray[np.float64]) -> NDArray[np.float64]:
     """Return the parameters where a spline may kink, its two ends included."""
-    repeats = (
-        (spline.knots[:, None] == breaks[None, 1:-1]).sum(axis=0)
-        if len(breaks) < 500
-        else (
-            np.searchsorted(spline.knots, breaks[1:-1], "right")
-            - np.searchsorted(spline.knots, breaks[1:-1], "left")
-        )
-    )
-    return np.concatenate([breaks[:1], breaks[1:-1][repeats >= spline.degree], breaks[-1:]])
+    inner = breaks[1:-1]
+    repeats = np.searchsorted(spline.knots, inner, "right") - np.searchsorted(spline.knots, inner)
+    return np.concatenate([breaks[:1], inner[repeats >= spline.degree], breaks[-1:]])
 
 
 def _parameters(breaks: NDArray[np.float64], per_span: int) -> NDArray[np.float64]:

@@ -192,11 +192,15 @@ def _distance(points: NDArray[np.float64], row: Row) -> NDArray[np.float64]:
     share = (points - start) @ chord / square
     if bulge == 0.0:
         foot = start + np.clip(share, 0.0, 1.0)[:, None] * chord
-        return np.hypot(*(points - foot).T)
+        return _sizes(points - foot)
     reach = (1.0 - bulge * bulge) / (4.0 * bulge)
     centre = (start + end) / 2.0 + np.array([-chord[1], chord[0]]) * reach
     radius = math.sqrt(square) * (1.0 + bulge * bulge) / (4.0 * abs(bulge))
-    on_arc = np.abs(np.hypot(*(points - centre).T) - radius)
+    on_arc = np.abs(_sizes(points - centre) - radius)
     # with at most half a turn, what lies beside the chord's ends is nearer to an end
-    at_ends = np.minimum(np.hypot(*(points - start).T), np.hypot(*(points - end).T))
+    at_ends = np.minimum(_sizes(points - start), _sizes(points - end))
     return np.where((share >= 0.0) & (share <= 1.0), on_arc, at_ends)
+
+
+def _sizes(vectors: NDArray[np.float64]) -> NDArray[np.float64]:
+    return np.asarray(np.hypot(vectors[:, 0], vectors[:, 1]))

@@ -35,7 +35,8 @@ def open_drawing_file(path: pathlib.Path) -> DrawingFile:
     except FileNotFoundError:
         raise DrawingError(f"{shown}: no such file; check the name and the folder") from None
     except (OSError, ValueError) as problem:
-        why = os.strerror(problem.errno) if getattr(problem, "errno", None) else str(problem)
+        number = problem.errno if isinstance(problem, OSError) else None
+        why = os.strerror(number) if number else str(problem)
         raise DrawingError(
             f"{shown}: cannot be read ({why}); check that you may open it"
         ) from problem

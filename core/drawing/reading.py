@@ -177,7 +177,7 @@ def _circle_diameters(shapes: Shapes) -> NDArray[np.float64]:
     back = np.all(np.abs(rows[:-1, :2] - rows[1:, 2:4]) < 1e-9, axis=1)
     pair = half[:-1] & half[1:] & (entity[:-1] == entity[1:]) & back
     chord = rows[:-1, 2:4] - rows[:-1, :2]
-    return np.hypot(chord[:, 0], chord[:, 1])[pair]
+    return np.asarray(np.hypot(chord[:, 0], chord[:, 1])[pair])
 
 
 def _segments(rows: NDArray[np.float64]) -> Segments:

@@ -50,7 +50,7 @@ LARGEST_SHEET_MM = 3300.0
 SMALLEST_PART_MM = 5.0
 """Beyond these an overall size is asked about (common practice, no source)."""
 
-NAMES = {scale: name for scale, name in MM_PER_INSUNITS.values()}
+NAMES = dict(MM_PER_INSUNITS.values())
 
 
 @dataclass(frozen=True, eq=False)

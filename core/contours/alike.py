@@ -1,0 +1,97 @@
+"""Rings that are the same: drawn twice in one place, or the same part in several places."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from core.contours.nodes import MEETING_MM, nodes_of
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from core.contours.rings import Nesting
+    from core.geometry.path import Path
+
+ALIKE_MM = 0.02
+"""Two parts are the same within this: the router cannot tell them apart either."""
+
+
+def copies_in_place(rings: Sequence[Path]) -> NDArray[np.intp]:
+    """Return for each ring the earlier ring that it lies on, -1 for none."""
+    twin = np.full(len(rings), -1, dtype=np.intp)
+    if len(rings) < 2:
+        return twin
+    boxes = np.array([ring.bounds_mm for ring in rings])
+    place = nodes_of((boxes[:, :2] + boxes[:, 2:]) / 2.0)
+    measure = np.column_stack(
+        [boxes, [r.length_mm for r in rings], [abs(r.area_mm2) ** 0.5 for r in rings]]
+    )
+    groups: dict[int, list[int]] = defaultdict(list)
+    for k, where in enumerate(place.tolist()):
+        for earlier in groups[where]:
+            if np.abs(measure[k] - measure[earlier]).max() <= 2.0 * MEETING_MM:
+                twin[k] = earlier
+                break
+        else:
+            groups[where].append(k)
+    return twin
+
+
+@dataclass(frozen=True, eq=False)
+class _Part:
+    """A part without its place and its turn: the outline, and the holes as sizes and distances."""
+
+    outline: NDArray[np.float64]
+    holes: NDArray[np.float64]
+
+    def is_like(self, other: _Part) -> bool:
+        """Return whether both are the same, turned and shifted but not mirrored."""
+        if self.outline.shape != other.outline.shape or self.holes.shape != other.holes.shape:
+            return False
+        if len(self.holes) and np.abs(self.holes - other.holes).max() > 2.0 * ALIKE_MM:
+            return False
+        first = self.outline[0]
+        starts = np.flatnonzero(np.abs(other.outline - first).max(axis=1) <= ALIKE_MM)
+        return any(
+            np.abs(np.roll(other.outline, -k, axis=0) - self.outline).max() <= ALIKE_MM
+            for k in starts.tolist()
+        )
+
+
+def same_parts(rings: Sequence[Path], nest: Nesting) -> list[list[int]]:
+    """Return groups of outer rings that are the same part, holes included."""
+    holes: dict[int, list[int]] = defaultdict(list)
+    for k, parent in enumerate(nest.parent.tolist()):
+        if parent >= 0:
+            holes[parent].append(k)
+    buckets: dict[tuple[int, int], list[tuple[_Part, list[int]]]] = defaultdict(list)
+    for k in np.flatnonzero(nest.depth == 0).tolist():
+        part = _part(rings[k], [rings[h] for h in holes[k]])
+        bucket = buckets[len(part.outline), len(part.holes)]
+        for known, members in bucket:
+            if known.is_like(part):
+                members.append(k)
+                break
+        else:
+            bucket.append((part, [k]))
+    found = [members for bucket in buckets.values() for _, members in bucket if len(members) > 1]
+    return sorted(found)
+
+
+def _part(outline: Path, holes: list[Path]) -> _Part:
+    seg = outline.segments
+    # length and turn of each segment, and the turn at the corner after it, as a length
+    turn = np.mod(np.roll(seg.heading_rad, -1) - seg.heading_rad - seg.sweep_rad + 1.0, 2 * np.pi)
+    features = np.column_stack([seg.length_mm, seg.sweep_rad, turn])
+    middle = seg.start.mean(axis=0)
+    sizes = [
+        (abs(h.area_mm2) ** 0.5, float(np.hypot(*(h.segments.start.mean(axis=0) - middle))))
+        for h in holes
+    ]
+    return _Part(features, np.array(sorted(sizes)).reshape(-1, 2))
