@@ -35,6 +35,12 @@ def cross(a: Array, b: Array) -> Array:
     return product
 
 
+def span(a: Array) -> Array:
+    """Length of rows, shape (n,)."""
+    length: Array = np.hypot(a[..., 0], a[..., 1])
+    return length
+
+
 def left_of(a: Array) -> Array:
     """Rows turned by a quarter to the left, shape (n, 2)."""
     turned = np.empty_like(a)
@@ -58,22 +64,35 @@ class Carriers:
         away = at - self.point
         return cross(self.tangent, away) - self.curvature / 2.0 * dot(away, away)
 
+    def half_sweep(self, start: Array, chord: Array) -> Array:
+        """Half the sweep from points on the carriers along chords to others, left positive [rad].
+
+        Forwards it lies within a quarter turn for an arc of half a turn, and is 0 for a line.
+        """
+        tangent = self.tangent_at(start)
+        half: Array = np.arctan2(cross(tangent, chord), dot(tangent, chord))
+        return half
+
     def tangent_at(self, at: Array) -> Array:
         """Return the unit tangent at points on the carrier, shape (n, 2)."""
         inward = left_of(self.tangent) - self.curvature[:, None] * (at - self.point)
         return -left_of(inward)
 
 
-def crossings(a: Carriers, b: Carriers) -> tuple[Array, Array, NDArray[np.bool_]]:
+def nearer(one: Array, other: Array, aim: Array) -> Array:
+    """Return of two sets of points row by row the one nearer to the aim; nan loses."""
+    with np.errstate(invalid="ignore"):
+        farther = ~(span(one - aim) <= span(other - aim)) & np.isfinite(other[:, 0])
+    return np.where(farther[:, None], other, one)
+
+
+def crossings(a: Carriers, b: Carriers) -> tuple[Array, Array]:
     """Return the two points where carriers meet, pair by pair.
 
     Returns
     -------
     near, far : arrays of shape (n, 2)
-        The points, `near` the one closer to `a.point` along the radical line; nan where the
-        carriers are the same, and for `far` where there is only one. [mm]
-    apart : bool array of shape (n,)
-        Pairs that do not meet; their points are nan.
+        The points, nan where there is none; `far` is the one that a line does not have. [mm]
     """
     swap = np.abs(b.curvature) > np.abs(a.curvature)
     origin = a.point
@@ -91,18 +110,16 @@ def crossings(a: Carriers, b: Carriers) -> tuple[Array, Array, NDArray[np.bool_]
         level = np.where(swap, level_a, level_b) - share * bent_level
         foot = -slope * (level / dot(slope, slope))[:, None]
         along = left_of(slope) / np.hypot(slope[:, 0], slope[:, 1])[:, None]
-        near, far, apart = _quadratic(bent, bent_normal, bent_level, foot, along)
-        return origin + foot + near[:, None] * along, origin + foot + far[:, None] * along, apart
+        near, far = _quadratic(bent, bent_normal, bent_level, foot, along)
+        return origin + foot + near[:, None] * along, origin + foot + far[:, None] * along
 
 
 def _quadratic(
     bent: Array, normal: Array, level: Array, foot: Array, along: Array
-) -> tuple[Array, Array, NDArray[np.bool_]]:
+) -> tuple[Array, Array]:
     """Solve c + B t - k / 2 t^2 = 0 for the way t along the radical line, stable for k = 0."""
     constant = level + dot(normal, foot) - bent / 2.0 * dot(foot, foot)
     linear = dot(normal, along)
-    under = linear**2 + 2.0 * bent * constant
-    half = linear + np.copysign(np.sqrt(np.maximum(under, 0.0)), linear)
-    near = np.where(under < 0.0, np.nan, -2.0 * constant / half)
-    far = np.where((under < 0.0) | (bent == 0.0), np.nan, half / bent)
-    return near, far, under < 0.0
+    # nan where the carriers are apart
+    half = linear + np.copysign(np.sqrt(linear**2 + 2.0 * bent * constant), linear)
+    return -2.0 * constant / half, np.where(bent == 0.0, np.nan, half / bent)

@@ -4,22 +4,29 @@ The distance is *positive outwards*: it makes the enclosed area grow whichever w
 and a negative one makes it shrink. What comes back runs the same way as the path it came from; a
 ring that runs against it bounds a part of the inside that the offset closed off.
 
-A ring is accepted from the direct pass (`core.geometry.parallel`) only with a proof: no piece
-turned over, the area kept its sign and did grow or shrink, and the ring neither crosses nor touches
-itself, which is decided exactly. Every point of it then lies at the offset distance from the path,
-within 1e-9 mm; at a mitred corner further out.
+First every ring is offset directly (`core.geometry.parallel`) and accepted only with a proof: no
+piece turned over, the area kept its sign, and the ring neither crosses nor touches itself, which is
+decided exactly. Every point of it then lies at the offset distance from the path, within 1e-9 mm; a
+mitred corner lies further out. The others lose pieces, split or close up: they are cut and chained
+exactly (`core.geometry.untangle`), and the outcome is proven by its distances. Where parts of the
+offset fall on each other (a neck exactly two distances wide) the distance is made a trifle larger
+and the result flagged. No polygon library is asked: flattened arcs would lose what is exact here.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from core.geometry.parallel import moved
+from core.geometry.distance import bounded_distance
+from core.geometry.joints import Joints
+from core.geometry.parallel import mitred, moved
+from core.geometry.path import SAME_POINT_MM
 from core.geometry.rings import Rings, rings_of
 from core.geometry.simple import simple_rings
+from core.geometry.untangle import piece_of, untangled
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -30,20 +37,32 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
     Bools = NDArray[np.bool_]
+    Index = NDArray[np.intp]
 
-Corner = Literal["mitre", "roll"]
+Corner = Literal["roll", "mitre"]
+
+TIE_BREAKS_MM = (0.0, 1.1e-6, -1.3e-6, 1.7e-5, -1.9e-5, 2.3e-4, 1.7e-3)
+"""What is added to the distance, one after another, until the parts of an offset chain up. First
+away from the path, and never more than the 0.002 mm that a flagged offset may be off."""
+
+PROOF_SHARES = (0.0, 0.25, 0.5, 0.75)
+"""Where along each piece of an untangled ring its distance is measured again."""
+
+ROLLED = "a mitred corner would meet another part of the path: its corners are rolled"
+NUDGED = "parts of the offset fall on each other: it was made {:.1e} mm larger to part them"
+UNSOLVED = "no sound offset was found; the path may cross or touch itself"
 
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Offset:
-    """What one path became.
+    """What one path, or one region, became.
 
     Parameters
     ----------
     paths : tuple of Path
-        None if it vanished, several if it split.
+        None if it vanished, several if it split; the largest first.
     flagged : bool
-        Whether it is not the direct offset.
+        Whether it is not the offset that was asked for, within 1e-9 mm.
     reason : str
         Why it is flagged, else empty.
     """
@@ -56,7 +75,7 @@ class Offset:
 def offset(
     paths: Sequence[Path], distance_mm: float | Sequence[float], corner: Corner = "roll"
 ) -> tuple[Offset, ...]:
-    """Offset closed paths, all at once.
+    """Offset closed paths, all at once and each for itself.
 
     Parameters
     ----------
@@ -83,19 +102,115 @@ def offset(
         return ()
     source = rings_of(paths)
     distance = np.broadcast_to(np.asarray(distance_mm, dtype=np.float64), len(paths))
-    mitre = np.full(len(paths), corner == "mitre")
-    rings, accepted = _direct(source, distance, mitre)
-    whole = rings.paths()
-    return tuple(
-        Offset((path,)) if good else Offset((), True, "the offset meets itself")
-        for path, good in zip(whole, accepted.tolist(), strict=True)
-    )
+    right = distance * np.sign(source.area_mm2)
+    rings, proven = _direct(source, right, corner == "mitre")
+    found = [Offset((path,)) for path in rings.paths()]
+    wide = source.extent_mm.min(axis=1)
+    gone = ~proven & (wide <= -2.0 * distance + SAME_POINT_MM)
+    left = np.flatnonzero(~proven & ~gone)
+    for which in np.flatnonzero(gone).tolist():
+        found[which] = Offset(())
+    if len(left):
+        every = np.arange(len(left))
+        others = _untangled(source.subset(left), right[left], every, corner == "mitre")
+        for which, other in zip(left.tolist(), others, strict=True):
+            found[which] = other
+    return tuple(found)
 
 
-def _direct(source: Rings, distance: Array, mitre: Bools) -> tuple[Rings, Bools]:
+def offset_region(
+    outer: Path, islands: Sequence[Path], distance_mm: float, corner: Corner = "roll"
+) -> Offset:
+    """Offset a region with islands: its rings together, which may merge.
+
+    Parameters
+    ----------
+    outer : Path
+        Closed path round the region, run either way.
+    islands : sequence of Path
+        Closed paths round what is left out of it, run either way.
+    distance_mm : float
+        Positive outwards, negative inwards: then `outer` shrinks and the islands grow. [mm]
+    corner : {"roll", "mitre"}
+        As in `offset`.
+
+    Returns
+    -------
+    Offset
+        Rings with the region on their left: outer ones run counter-clockwise, islands clockwise.
+    """
+    turned = [outer if outer.area_mm2 > 0.0 else outer.reversed()]
+    turned += [path.reversed() if path.area_mm2 > 0.0 else path for path in islands]
+    group = np.zeros(len(turned), dtype=np.intp)
+    source = rings_of(turned).together(group)
+    return _untangled(source, np.full(len(turned), distance_mm), group, corner == "mitre")[0]
+
+
+def _direct(source: Rings, right: Array, mitre: bool) -> tuple[Rings, Bools]:
     """Return the direct offset and which rings of it are proven."""
-    way = np.sign(source.area_mm2)
-    rings, turned = moved(source, distance * way, mitre)
-    grown = (rings.area_mm2 - source.area_mm2) * way * np.sign(distance)
-    sound = (rings.area_mm2 * way > 0.0) & (grown >= 0.0) & ~turned
-    return rings, sound & simple_rings(rings)
+    joints = Joints(source, right[source.ring])
+    rings, turned = moved(joints)
+    rings = mitred(rings, joints) if mitre else rings
+    proven: Bools = ~turned & (rings.area_mm2 * source.area_mm2 > 0.0)
+    proven &= simple_rings(rings)
+    return rings, proven
+
+
+def _untangled(source: Rings, right: Array, group: Index, mitre: bool) -> list[Offset]:
+    """Offset groups of rings whatever becomes of them, one Offset a group."""
+    found = [Offset((), True, UNSOLVED)] * (int(group.max()) + 1)
+    waiting = np.arange(len(found))
+    for extra in TIE_BREAKS_MM:
+        ring = np.flatnonzero(np.isin(group, waiting))
+        if not len(ring):
+            break
+        part, own = source.subset(ring), np.searchsorted(waiting, group[ring])
+        shift = right[ring] + np.sign(right[ring]) * extra
+        joints = Joints(part, shift[part.ring])
+        rings, ring_group, proven = _proven(joints, own)
+        offsets = _gathered(rings, ring_group, joints, mitre)
+        for which in np.flatnonzero(proven).tolist():
+            done = offsets.get(which, Offset(()))
+            nudged = replace(done, flagged=True, reason=NUDGED.format(extra))
+            found[waiting[which]] = nudged if extra else done
+        waiting = waiting[~proven]
+    return found
+
+
+def _proven(joints: Joints, group: Index) -> tuple[Rings, Index, Bools]:
+    """Untangle groups; return the rings, the group of each, and which groups are proven.
+
+    Proof: the parts chained up, no ring of a group touches itself or another, and every piece lies
+    at the offset distance from the source at several places along it, within 1e-9 mm.
+    """
+    rings, ring_group, loose = untangled(joints, group)
+    loose[ring_group[~simple_rings(rings, ring_group)]] = True
+    source, own = joints.source, ring_group[rings.ring]
+    distance = np.abs(joints.shift[piece_of(rings.source)])
+    for share in PROOF_SHARES:
+        away = bounded_distance(
+            source, group[source.ring], rings.at(share), own, distance + SAME_POINT_MM
+        )
+        loose[own[~(np.abs(away - distance) <= SAME_POINT_MM)]] = True
+    return rings, ring_group, ~loose
+
+
+def _gathered(rings: Rings, ring_group: Index, joints: Joints, mitre: bool) -> dict[int, Offset]:
+    """Return the rings of each group as an Offset, mitred where that fits."""
+    paths, rolled = rings.paths(), np.zeros(int(ring_group.max(initial=-1)) + 1, dtype=bool)
+    if mitre:
+        tipped = mitred(rings, joints)
+        rolled[ring_group[~simple_rings(tipped, ring_group)]] = True
+        tips = tipped.paths()
+        paths = [
+            path if rolled[own] else tip
+            for path, tip, own in zip(paths, tips, ring_group, strict=True)
+        ]
+    order = np.argsort(-np.abs(rings.area_mm2), kind="stable")
+    groups: dict[int, list[Path]] = {}
+    for ring in order.tolist():
+        groups.setdefault(int(ring_group[ring]), []).append(paths[ring])
+    return {
+        which: Offset(tuple(own), bool(rolled[which]), ROLLED if rolled[which] else "")
+        for which, own in groups.items()
+    }

@@ -109,19 +109,27 @@ class Segments:
             return 1.0 / np.abs(self.curvature_per_mm)
 
     @cached_property
-    def bounds_mm(self) -> tuple[float, float, float, float]:
-        """Exact bounding box (x_min, y_min, x_max, y_max), arcs included. [mm]."""
-        points = [self.start, self.end]
+    def boxes_mm(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        """Low and high corner of each segment's box, arcs included, two of shape (n, 2). [mm]."""
+        low, high = np.minimum(self.start, self.end), np.maximum(self.start, self.end)
+        rise = (np.abs(self.bulge) * self.chord_mm / 2.0)[:, None]
+        least, most = low - rise, high + rise
         arcs = np.flatnonzero(self.is_arc)
         for quarter in range(4) if len(arcs) else ():
             angle = quarter * math.pi / 2.0
             begin = self.heading_rad[arcs] - np.copysign(math.pi / 2.0, self.sweep_rad[arcs])
             turn = np.copysign(1.0, self.sweep_rad[arcs]) * (angle - begin)
-            inside = np.mod(turn, 2.0 * math.pi) <= np.abs(self.sweep_rad[arcs])
-            reach = self.radius_mm[arcs][:, None] * np.array([math.cos(angle), math.sin(angle)])
-            points.append((self.centre_mm[arcs] + reach)[inside])
-        every = np.concatenate(points)
-        low, high = every.min(axis=0), every.max(axis=0)
+            met = arcs[np.mod(turn, 2.0 * math.pi) <= np.abs(self.sweep_rad[arcs])]
+            reach = self.radius_mm[met][:, None] * np.array([math.cos(angle), math.sin(angle)])
+            # no arc rises higher than its chord's: holds the digits of one that is nearly flat
+            extreme = np.clip(self.centre_mm[met] + reach, least[met], most[met])
+            low[met], high[met] = np.minimum(low[met], extreme), np.maximum(high[met], extreme)
+        return low, high
+
+    @cached_property
+    def bounds_mm(self) -> tuple[float, float, float, float]:
+        """Exact bounding box (x_min, y_min, x_max, y_max), arcs included. [mm]."""
+        low, high = self.boxes_mm[0].min(axis=0), self.boxes_mm[1].max(axis=0)
         return float(low[0]), float(low[1]), float(high[0]), float(high[1])
 
 

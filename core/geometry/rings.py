@@ -1,22 +1,23 @@
 """Many closed paths as one set of arrays, so that one numpy call serves the whole job.
 
-A *ring* is a closed run of pieces; a *piece* is a line or an arc that remembers where it came
-from: `source` is the number of the source segment that it runs beside, or -1 - i for a piece of
-the joint round the point that ends source segment i. Coordinates are local: each ring is shifted
-by the first point of its source, so that a job 18 m from the origin loses no digits.
+A *piece* is a line or an arc that remembers where it came from: `source` is the number of the
+source piece that it runs beside, or -1 - i for a joint round the point that ends source piece i.
+A *ring* is a closed run of pieces. Coordinates are local: each ring is shifted by the first point
+of its source, so that a job 18 m from the origin loses no digits.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from core.geometry.carriers import Carriers
-from core.geometry.path import Path, Segments
+from core.geometry.boxes import Boxes
+from core.geometry.carriers import Carriers, cross, dot, span
+from core.geometry.path import SAME_POINT_MM, Path, Segments, points_on
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Array = NDArray[np.float64]
+    Bools = NDArray[np.bool_]
     Index = NDArray[np.intp]
 
 FLAT_MM = 1e-11
@@ -31,27 +33,81 @@ FLAT_MM = 1e-11
 
 
 @dataclass(frozen=True, eq=False)
-class Rings:
-    """Pieces of many rings, one ring behind the other.
+class Pieces:
+    """Lines and arcs.
 
     Parameters
     ----------
     start, end : array of shape (m, 2)
-        End points of the pieces, local. [mm]
+        End points, local. [mm]
     bulge : array of shape (m,)
-        tan(sweep / 4), left positive.
+        tan(sweep / 4), left positive; at most half a turn.
     source : int array of shape (m,)
         Where each piece came from.
-    first : int array of shape (r + 1,)
-        Where each ring begins.
-    origin : array of shape (r, 2)
-        What was taken off the coordinates of each ring. [mm]
     """
 
     start: Array
     end: Array
     bulge: Array
     source: Index
+
+    @cached_property
+    def delta(self) -> Array:
+        """Chord vectors, shape (m, 2). [mm]."""
+        return self.end - self.start
+
+    @cached_property
+    def chord_mm(self) -> Array:
+        """Chord lengths, shape (m,). [mm]."""
+        return span(self.delta)
+
+    @cached_property
+    def carriers(self) -> Carriers:
+        """Carriers of the pieces, from their start."""
+        return carriers_of(self.start, self.delta, self.bulge)
+
+    @cached_property
+    def tangent_end(self) -> Array:
+        """Unit tangent at the end, shape (m, 2)."""
+        return self.carriers.tangent_at(self.end)
+
+    def at(self, share: float) -> Array:
+        """Return the points at a share of each piece's length, shape (m, 2). [mm]."""
+        count = len(self.bulge)
+        segments = Segments(self.start, self.end, self.bulge)
+        return points_on(segments, np.arange(count), np.full(count, share))
+
+    def holds(self, which: Index, point: Array) -> Bools:
+        """Whether points on the carriers of pieces lie between their ends; nan never does."""
+        delta, bulge = self.delta[which], self.bulge[which]
+        chord = np.maximum(self.chord_mm[which], 1e-300)
+        away = point - self.start[which]
+        with np.errstate(invalid="ignore"):
+            ahead = dot(delta, away) / chord
+            aside = cross(delta, away) / chord * np.sign(bulge)
+            inside: Bools = (ahead >= -SAME_POINT_MM) & (ahead <= chord + SAME_POINT_MM)
+            inside &= aside <= SAME_POINT_MM
+        return inside
+
+    def boxes(self, group: Index) -> Boxes:
+        """Return boxes that hold each piece, a little wide for arcs."""
+        rise = (np.abs(self.bulge) * self.chord_mm / 2.0 + SAME_POINT_MM)[:, None]
+        low, high = np.minimum(self.start, self.end), np.maximum(self.start, self.end)
+        return Boxes(low - rise, high + rise, group)
+
+
+@dataclass(frozen=True, eq=False)
+class Rings(Pieces):
+    """Pieces of many rings, one ring behind the other.
+
+    Parameters
+    ----------
+    first : int array of shape (r + 1,)
+        Where each ring begins.
+    origin : array of shape (r, 2)
+        What was taken off the coordinates of each ring. [mm]
+    """
+
     first: Index
     origin: Array
 
@@ -77,56 +133,81 @@ class Rings:
         return follows
 
     @cached_property
-    def segments(self) -> Segments:
-        """The pieces as loose segments, local."""
-        return Segments(self.start, self.end, self.bulge)
-
-    @cached_property
-    def carriers(self) -> Carriers:
-        """Carriers of the pieces, from their start."""
-        delta = self.end - self.start
-        return carriers_of(self.start, delta, self.bulge)
+    def before(self) -> Index:
+        """The piece before each piece, shape (m,)."""
+        comes = np.empty(len(self.bulge), dtype=np.intp)
+        comes[self.after] = np.arange(len(self.bulge))
+        return comes
 
     @cached_property
     def area_mm2(self) -> Array:
         """Enclosed area of each ring, counter-clockwise positive, shape (r,). [mm2]."""
-        chord = self.segments.chord_mm
-        shoelace = self.start[:, 0] * self.end[:, 1] - self.end[:, 0] * self.start[:, 1]
-        each = shoelace / 2.0 + chord**2 * cap_share(self.bulge)
+        each = cross(self.start, self.end) / 2.0 + self.chord_mm**2 * cap_share(self.bulge)
         return np.bincount(self.ring, each, len(self)).astype(np.float64)
 
-    def path(self, ring: int) -> Path:
-        """Return one ring as a path, back in its place."""
-        piece = slice(self.first[ring], self.first[ring + 1])
-        return Path(self.start[piece] + self.origin[ring], self.bulge[piece])
+    @cached_property
+    def extent_mm(self) -> Array:
+        """Width and height of the box of each ring, arcs included, shape (r, 2). [mm]."""
+        low, high = Segments(self.start, self.end, self.bulge).boxes_mm
+        begin = self.first[:-1]
+        return np.maximum.reduceat(high, begin) - np.minimum.reduceat(low, begin)
 
     def paths(self) -> list[Path]:
         """Return every ring as a path, back in its place."""
-        points = self.start + self.origin[self.ring]
-        points.flags.writeable = False
-        bulges = self.bulge.view()
-        bulges.flags.writeable = False
-        marks = self.first.tolist()
-        return [Path(points[i:j], bulges[i:j]) for i, j in pairwise(marks)]
+        points, bulges = self.start + self.origin[self.ring], self.bulge.view()
+        points.flags.writeable = bulges.flags.writeable = False
+        return [Path(points[i:j], bulges[i:j]) for i, j in pairwise(self.first.tolist())]
 
-    def kept(self, piece: NDArray[np.bool_]) -> Rings:
+    def subset(self, which: Index) -> Rings:
+        """Return some of the rings, their pieces numbered from 0."""
+        chosen = np.zeros(len(self), dtype=bool)
+        chosen[which] = True
+        kept = self.kept(chosen[self.ring])
+        first = np.concatenate([[0], np.cumsum(self.count[which])])
+        source = np.arange(len(kept.bulge))
+        return replace(kept, source=source, first=first, origin=self.origin[which])
+
+    def together(self, group: Index) -> Rings:
+        """Return the rings with the origin of the first ring of their group."""
+        _, leader, own = np.unique(group, return_index=True, return_inverse=True)
+        origin = self.origin[leader[own]]
+        away = (self.origin - origin)[self.ring]
+        return replace(self, start=self.start + away, end=self.end + away, origin=origin)
+
+    def reversed(self) -> Rings:
+        """Return every ring run the other way, its pieces numbered from 0."""
+        every = np.arange(len(self.bulge))
+        back = self.first[self.ring] + self.first[self.ring + 1] - 1 - every
+        start, end, bulge = self.end[back], self.start[back], -self.bulge[back]
+        return Rings(start, end, bulge, every, self.first, self.origin)
+
+    def kept(self, piece: Bools) -> Rings:
         """Return the rings with only the chosen pieces; the ends must meet as they are."""
         count = np.bincount(self.ring[piece], minlength=len(self))
         first = np.concatenate([[0], np.cumsum(count)])
-        return Rings(
-            self.start[piece],
-            self.end[piece],
-            self.bulge[piece],
-            self.source[piece],
-            first,
-            self.origin,
-        )
+        start, end, bulge = self.start[piece], self.end[piece], self.bulge[piece]
+        return Rings(start, end, bulge, self.source[piece], first, self.origin)
+
+
+def one_ring(start: Array, end: Array, bulge: Array, source: Index) -> Rings:
+    """Return pieces that follow each other as one ring at the origin."""
+    return Rings(start, end, bulge, source, np.array([0, len(bulge)]), np.zeros((1, 2)))
+
+
+def chained(rings: Sequence[Rings]) -> Rings:
+    """Return sets of rings as one set."""
+    fields = ("start", "end", "bulge", "source", "origin")
+    start, end, bulge, source, origin = (
+        np.concatenate([getattr(part, name) for part in rings]) for name in fields
+    )
+    first = np.concatenate([[0], np.cumsum(np.concatenate([part.count for part in rings]))])
+    return Rings(start, end, bulge, source, first, origin)
 
 
 def cap_share(bulge: Array) -> Array:
     """Area between an arc and its chord over the chord squared, left-turning positive.
 
-    (sweep - sin sweep) / (8 sin(sweep / 2)^2), by its series b / 3 where the arc is flat.
+    (sweep - sin sweep) / (8 sin(sweep / 2)^2), by its series b / 3 (1 + b^2 / 5) where flat.
     """
     sweep = 4.0 * np.arctan(bulge)
     with np.errstate(all="ignore"):
@@ -136,14 +217,14 @@ def cap_share(bulge: Array) -> Array:
 
 def carriers_of(start: Array, delta: Array, bulge: Array) -> Carriers:
     """Return the carriers of segments from their start, chord vector and bulge."""
-    chord = np.maximum(np.hypot(delta[:, 0], delta[:, 1]), 1e-300)
+    chord = np.maximum(span(delta), 1e-300)
     along = delta / chord[:, None]
     # the tangent at the start lies half a sweep to the right of the chord
     scale = 1.0 / (1.0 + bulge**2)
     cos, sin = (1.0 - bulge**2) * scale, 2.0 * bulge * scale
-    tangent = np.column_stack(
-        [along[:, 0] * cos + along[:, 1] * sin, along[:, 1] * cos - along[:, 0] * sin]
-    )
+    tangent = np.empty_like(along)
+    tangent[:, 0] = along[:, 0] * cos + along[:, 1] * sin
+    tangent[:, 1] = along[:, 1] * cos - along[:, 0] * sin
     return Carriers(start, tangent, 2.0 * sin / chord)
 
 
@@ -153,11 +234,14 @@ def rings_of(paths: Sequence[Path]) -> Rings:
     first = np.concatenate([[0], np.cumsum(count)])
     points = np.concatenate([path.points for path in paths])
     bulge = np.concatenate([path.bulges for path in paths])
-    origin = points[np.minimum(first[:-1], max(len(points) - 1, 0))]
+    origin = points[np.minimum(first[:-1], len(points) - 1)]
     start = points - np.repeat(origin, count, axis=0)
-    rings = Rings(start, start, bulge, np.arange(len(bulge)), first, origin)
-    end = start[rings.after]
-    chord = np.hypot(*(end - start).T)
+    every = np.arange(len(bulge))
+    end = start[Rings(start, start, bulge, every, first, origin).after]
+    chord = span(end - start)
     bulge = np.where(np.abs(bulge) * chord / 2.0 <= FLAT_MM, 0.0, bulge)
-    whole = Rings(start, end, bulge, rings.source, first, origin)
-    return whole if (chord > 0.0).all() else whole.kept(chord > 0.0)
+    rings = Rings(start, end, bulge, every, first, origin)
+    if (chord > 0.0).all():
+        return rings
+    rings = rings.kept(chord > 0.0)
+    return replace(rings, source=np.arange(len(rings.bulge)))

@@ -10,7 +10,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from core.geometry.carriers import cross, crossings, dot
+from core.geometry.boxes import overlapping
+from core.geometry.carriers import cross, crossings, dot, span
+from core.geometry.path import SAME_POINT_MM
 from core.geometry.rings import Rings, rings_of
 
 if TYPE_CHECKING:
@@ -24,64 +26,26 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
     Index = NDArray[np.intp]
 
-TOUCH_MM = 1e-9
-"""Pieces that come this close where they should not are touching."""
-
-PAIRS_AT_ONCE = 2_000_000
-"""Pairs looked at in one go; bounds the memory of large contours."""
-
 
 def are_simple(paths: Sequence[Path]) -> Bools:
     """Return which closed paths neither cross nor touch themselves, shape (n,)."""
     return simple_rings(rings_of(paths)) if len(paths) else np.zeros(0, dtype=bool)
 
 
-def simple_rings(rings: Rings) -> Bools:
-    """Return which rings neither cross nor touch themselves; a ring of one piece does."""
+def simple_rings(rings: Rings, group: Index | None = None) -> Bools:
+    """Return which rings neither cross nor touch themselves; a ring of one piece does.
+
+    With `group`, of shape (r,), rings of one group must not meet each other either; they must have
+    one common origin.
+    """
+    group = np.arange(len(rings)) if group is None else group
     simple = rings.count >= 2
-    low, high = _boxes(rings)
-    for one, other in _pairs(rings, low, high):
+    for one, other in overlapping(rings.boxes(group[rings.ring])):
         hit = _meet(rings, one, other)
         simple[rings.ring[one[hit]]] = False
+        simple[rings.ring[other[hit]]] = False
     simple[rings.ring[_doubles_back(rings)]] = False
     return simple
-
-
-def _boxes(rings: Rings) -> tuple[Array, Array]:
-    """Boxes that hold each piece, a little wide for arcs: low and high corner, (m, 2). [mm]."""
-    rise = (np.abs(rings.bulge) * rings.segments.chord_mm / 2.0 + TOUCH_MM)[:, None]
-    low = np.minimum(rings.start, rings.end) - rise
-    return low, np.maximum(rings.start, rings.end) + rise
-
-
-def _pairs(rings: Rings, low: Array, high: Array) -> list[tuple[Index, Index]]:
-    """Pairs of pieces of the same ring whose boxes overlap, in blocks."""
-    low, high = low.copy(), high.copy()
-    if not len(rings.bulge):
-        return []
-    # rings are set apart from each other, so that one sorted sweep serves all of them
-    width = (high.max(axis=0) - low.min(axis=0)) + 1.0
-    apart = rings.ring[:, None] * width
-    sweeps = [_sweep(a, b) for a, b in zip((low + apart).T, (high + apart).T, strict=True)]
-    order, count = min(sweeps, key=lambda sweep: int(sweep[1].sum()))
-    blocks = np.cumsum(count) // PAIRS_AT_ONCE
-    found = []
-    for block in np.unique(blocks):
-        member = np.flatnonzero((blocks == block) & (count > 0))
-        one = np.repeat(member, count[member])
-        begin = np.repeat(np.cumsum(count[member]) - count[member], count[member])
-        other = one + 1 + np.arange(len(one)) - begin
-        one, other = order[one], order[other]
-        overlap = ((low[one] <= high[other]) & (low[other] <= high[one])).all(axis=1)
-        found.append((one[overlap], other[overlap]))
-    return found
-
-
-def _sweep(low: Array, high: Array) -> tuple[Index, Index]:
-    """Order by `low`, and how many of the following ones begin before each one ends."""
-    order = np.argsort(low, kind="stable")
-    until = np.searchsorted(low[order], high[order], side="right")
-    return order, np.maximum(until - np.arange(len(order)) - 1, 0)
 
 
 def _meet(rings: Rings, one: Index, other: Index) -> Bools:
@@ -98,9 +62,9 @@ def _meet(rings: Rings, one: Index, other: Index) -> Bools:
 
 def _cross(rings: Rings, one: Index, other: Index) -> Bools:
     """Whether two pieces without a common end cross."""
-    near, far, _ = crossings(rings.carriers[one], rings.carriers[other])
-    return (_holds(rings, one, near) & _holds(rings, other, near)) | (
-        _holds(rings, one, far) & _holds(rings, other, far)
+    near, far = crossings(rings.carriers[one], rings.carriers[other])
+    return (rings.holds(one, near) & rings.holds(other, near)) | (
+        rings.holds(one, far) & rings.holds(other, far)
     )
 
 
@@ -110,8 +74,8 @@ def _touch(rings: Rings, one: Index, other: Index) -> Bools:
     for piece, at in ((one, other), (other, one)):
         carrier = rings.carriers[piece]
         for point in (rings.start[at], rings.end[at]):
-            near = np.abs(carrier.left_distance(point)) <= TOUCH_MM
-            hit |= near & _holds(rings, piece, point)
+            near = np.abs(carrier.left_distance(point)) <= SAME_POINT_MM
+            hit |= near & rings.holds(piece, point)
     return hit
 
 
@@ -122,32 +86,20 @@ def _meet_again(rings: Rings, first: Index, then: Index) -> Bools:
     of their centres. Two pieces that make a whole ring share both points.
     """
     a, b = rings.carriers[first], rings.carriers[then]
-    near, far, _ = crossings(b, a)
+    near, far = crossings(b, a)
     hit = np.zeros(len(first), dtype=bool)
     for point in (near, far):
         away = point - rings.end[first]
         with np.errstate(invalid="ignore"):
-            distinct = np.hypot(away[:, 0], away[:, 1]) > 4.0 * TOUCH_MM
-        hit |= distinct & _holds(rings, first, point) & _holds(rings, then, point)
+            distinct = span(away) > 4.0 * SAME_POINT_MM
+        hit |= distinct & rings.holds(first, point) & rings.holds(then, point)
     hit &= rings.after[then] != first
     return hit
 
 
-def _holds(rings: Rings, piece: Index, point: Array) -> Bools:
-    """Whether points on the carriers of pieces lie between their ends; nan never does."""
-    delta = rings.end[piece] - rings.start[piece]
-    long = np.maximum(rings.segments.chord_mm[piece], 1e-300)
-    away = point - rings.start[piece]
-    with np.errstate(invalid="ignore"):
-        ahead = dot(delta, away) / long
-        aside = cross(delta, away) / long * np.sign(rings.bulge[piece])
-        between: Bools = (ahead >= -TOUCH_MM) & (ahead <= long + TOUCH_MM) & (aside <= TOUCH_MM)
-    return between
-
-
 def _doubles_back(rings: Rings) -> Bools:
     """Whether the ring turns right back behind each piece."""
-    arrive = rings.carriers.tangent_at(rings.end)
+    arrive = rings.tangent_end
     leave = rings.carriers.tangent[rings.after]
     back: Bools = (dot(arrive, leave) < 0.0) & (np.abs(cross(arrive, leave)) < 1e-6)
     return back

@@ -1,0 +1,215 @@
+"""The exact offset of rings whose pieces vanish or collide: split, closed up, merged.
+
+The moved pieces are the raw material, as *strands* between *nodes*. They are cut where they cross;
+of the parts those stay that lie at the full distance from the source, since another piece cuts
+into the others. At every node one part that stays arrives and one leaves: they chain up to the
+rings of the offset, all of them. Lines stay lines, arcs stay arcs, nothing is approximated.
+
+Source rings of one *group* bound one region and are offset together: they may merge.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from core.geometry.boxes import Boxes, overlapping
+from core.geometry.carriers import crossings, dot, span
+from core.geometry.distance import bounded_distance
+from core.geometry.joints import GONE_MM
+from core.geometry.path import SAME_POINT_MM
+from core.geometry.rings import Pieces, Rings
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from core.geometry.joints import Joints
+
+    Array = NDArray[np.float64]
+    Bools = NDArray[np.bool_]
+    Index = NDArray[np.intp]
+
+CLOSER_MM = 1e-8
+"""A part nearer to the source than the offset distance, by more than this, has been cut into."""
+
+
+@dataclass(frozen=True, eq=False)
+class Strands(Pieces):
+    """Pieces between nodes: `begin`, `stop` (m,) are nodes, `group` (m,) says which belong."""
+
+    begin: Index
+    stop: Index
+    group: Index
+
+    def kept(self, which: Bools) -> Strands:
+        """Return the chosen strands."""
+        start, end, bulge = self.start[which], self.end[which], self.bulge[which]
+        nodes = self.begin[which], self.stop[which], self.group[which]
+        return Strands(start, end, bulge, self.source[which], *nodes)
+
+
+def untangled(joints: Joints, group: Index) -> tuple[Rings, Index, Bools]:
+    """Offset rings whatever becomes of them.
+
+    Parameters
+    ----------
+    joints : Joints
+        The moved pieces of the source rings.
+    group : int array of shape (r,)
+        Group of each source ring, counted from 0; rings of one group have one origin.
+
+    Returns
+    -------
+    rings : Rings
+        The rings of the offset; a ring that vanished left none.
+    ring_group : int array
+        Group of each of them.
+    loose : bool array
+        For each group whether its parts did not chain up; its rings are then left out.
+    """
+    source = joints.source
+    parts = _cut(_strands(joints, group[source.ring]))
+    distance = np.abs(joints.shift[piece_of(parts.source)])
+    room = bounded_distance(
+        source, group[source.ring], parts.at(0.5), parts.group, distance + SAME_POINT_MM
+    )
+    parts = parts.kept(room >= distance - CLOSER_MM)
+    loose = np.zeros(int(group.max()) + 1, dtype=bool)
+    follows = _followers(parts, loose)
+    rings, ring_group = _chained(parts, follows, loose)
+    leader = np.unique(group, return_index=True)[1]
+    return _at_origin(rings, source.origin[leader][ring_group]), ring_group, loose
+
+
+def piece_of(source: Index) -> Index:
+    """Return the number of the piece, or of the piece before the joint, that a label names."""
+    return np.where(source < 0, -1 - source, source)
+
+
+def _strands(joints: Joints, group: Index) -> Strands:
+    """Return the moved pieces and the arcs about corners.
+
+    The joint behind piece i has node i where piece i ends and, if it gapes or has to be left
+    untrimmed because a piece next to it was consumed, node n + i where the next piece starts.
+    """
+    count = len(group)
+    over = joints.trimmed()[3]
+    untrimmed = over | over[joints.after]
+    start, end, bulge, over = joints.trimmed(untrimmed)
+    before = joints.source.before
+    parted = joints.convex | untrimmed
+    opening = np.where(parted[before], before + count, before)
+    piece, arc = np.flatnonzero(~over), np.flatnonzero(joints.convex)
+    return Strands(
+        np.concatenate([start[piece], joints.end[arc]]),
+        np.concatenate([end[piece], joints.start[joints.after[arc]]]),
+        np.concatenate([bulge[piece], np.tan(joints.turn[arc] / 4.0)]),
+        np.concatenate([piece, -1 - arc]),
+        np.concatenate([opening[piece], arc]),
+        np.concatenate([piece, arc + count]),
+        np.concatenate([group[piece], group[arc]]),
+    )
+
+
+def _cut(strands: Strands) -> Strands:
+    """Cut strands where they cross, and make one node of nodes at one point."""
+    one, other, point = _crossings(strands)
+    every = np.arange(len(strands.bulge))
+    fresh = 2 * len(every) + 2 * int(max(strands.begin.max(), strands.stop.max(), 0)) + 2
+    node = fresh + np.arange(len(one))
+    which = np.concatenate([every, every, one, other])
+    place = np.concatenate([strands.start, strands.end, point, point])
+    nodes = _united(
+        np.concatenate([strands.begin, strands.stop, node, node]), place, strands.group[which]
+    )
+    # the way along the chord orders the points of a strand, arcs being half a turn at most
+    ahead = dot(place - strands.start[which], strands.delta[which])
+    ahead[: len(every)], ahead[len(every) : 2 * len(every)] = -np.inf, np.inf
+    order = np.lexsort((ahead, which))
+    first, then = order[:-1], order[1:]
+    pair = which[first] == which[then]
+    first, then = first[pair], then[pair]
+    piece, start, end = which[first], place[first], place[then]
+    whole = np.isinf(ahead[first]) & np.isinf(ahead[then])
+    half = strands.carriers[piece].half_sweep(start, end - start)
+    part = np.where(strands.bulge[piece] == 0.0, 0.0, np.tan(half / 2.0))
+    bulge = np.where(whole, strands.bulge[piece], part)
+    nodes_of = nodes[first], nodes[then]
+    cut = Strands(start, end, bulge, strands.source[piece], *nodes_of, strands.group[piece])
+    return cut.kept((span(cut.delta) > GONE_MM) & (cut.begin != cut.stop))
+
+
+def _crossings(strands: Strands) -> tuple[Index, Index, Array]:
+    """Return the pairs of strands that cross, and where; a node that they share is no crossing."""
+    found = [(np.zeros(0, np.intp), np.zeros(0, np.intp), np.zeros((0, 2)))]
+    for one, other in overlapping(strands.boxes(strands.group)):
+        into = strands.stop[one] == strands.begin[other]
+        out = strands.stop[other] == strands.begin[one]
+        for point in crossings(strands.carriers[one], strands.carriers[other]):
+            with np.errstate(invalid="ignore"):
+                at_end = into & (span(point - strands.end[one]) <= 4.0 * SAME_POINT_MM)
+                at_start = out & (span(point - strands.start[one]) <= 4.0 * SAME_POINT_MM)
+            hit = strands.holds(one, point) & strands.holds(other, point) & ~at_end & ~at_start
+            found.append((one[hit], other[hit], point[hit]))
+    one, other, point = (np.concatenate(part) for part in zip(*found, strict=True))
+    return one, other, point
+
+
+def _united(node: Index, place: Array, group: Index) -> Index:
+    """Give nodes of a group that lie at one point the number of the least of them."""
+    names, label = np.unique(node, return_inverse=True)
+    lead = np.unique(label, return_index=True)[1]
+    half = SAME_POINT_MM / 2.0
+    boxes = Boxes(place[lead] - half, place[lead] + half, group[lead])
+    pairs = [np.zeros((2, 0), dtype=np.intp), *(np.array(pair) for pair in overlapping(boxes))]
+    a, b = np.concatenate(pairs, axis=1)
+    least = np.arange(len(names))
+    while (least[a] != least[b]).any():
+        low = np.minimum(least[a], least[b])
+        np.minimum.at(least, a, low)
+        np.minimum.at(least, b, low)
+    return least[label]
+
+
+def _followers(parts: Strands, loose: Bools) -> Index:
+    """Return the part that leaves where each part arrives; mark groups where that is unclear."""
+    order = np.argsort(parts.begin, kind="stable")
+    leaving = parts.begin[order]
+    spot = np.searchsorted(leaving, parts.stop)
+    safe = np.minimum(spot, max(len(order) - 1, 0))
+    loose[parts.group[leaving[safe] != parts.stop if len(order) else slice(0)]] = True
+    double = np.flatnonzero(leaving[1:] == leaving[:-1])
+    loose[parts.group[order[double]]] = True
+    arriving = np.sort(parts.stop)
+    shared = arriving[1:][arriving[1:] == arriving[:-1]]
+    loose[parts.group[np.isin(parts.stop, shared)]] = True
+    return order[safe] if len(order) else order
+
+
+def _chained(parts: Strands, follows: Index, loose: Bools) -> tuple[Rings, Index]:
+    """Lay the parts of each ring one behind the other, and say which group it is of."""
+    after, whole = follows.tolist(), (~loose[parts.group]).tolist()
+    order: list[int] = []
+    marks = [0]
+    for begin in range(len(after)):
+        at = begin
+        while whole[at]:
+            whole[at] = False
+            order.append(at)
+            at = after[at]
+        if len(order) > marks[-1]:
+            marks.append(len(order))
+    which, first = np.array(order, dtype=np.intp), np.array(marks, dtype=np.intp)
+    start = parts.start[which]
+    rings = Rings(
+        start, start, parts.bulge[which], parts.source[which], first, np.zeros((len(first) - 1, 2))
+    )
+    closed = Rings(start, start[rings.after], rings.bulge, rings.source, first, rings.origin)
+    return closed, parts.group[which[first[:-1]]]
+
+
+def _at_origin(rings: Rings, origin: Array) -> Rings:
+    """Return the rings with their origins."""
+    return Rings(rings.start, rings.end, rings.bulge, rings.source, rings.first, origin)
