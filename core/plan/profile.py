@@ -1,28 +1,24 @@
 """Toolpaths round a contour: the rings of each step, their depths, entries and exits.
 
-Terms: a *ring* is the closed path of the cutter's centre. Roughing ramps down along its own ring,
-where the stock on the wall keeps the mark of the entry off the part; the finish goes down in the
-slot that roughing cleared and meets the wall on an arc.
+Terms: a *ring* is the closed path of the cutter's centre; its *levels* are the depths at which it
+is run, from the top. A *slot* is what an earlier step cleared.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
-import numpy as np
-
-from core.geometry.leads import lead_in, lead_out, longest_gentle_place
+from core.geometry.leads import longest_gentle_place
 from core.geometry.path import Path, joined
 from core.library.records import Direction
+from core.plan.entries import lead_off, nowhere, opened, ramp_along
 from core.plan.records import Engaged, Entry, Toolpath
 
 if TYPE_CHECKING:
     from core.library.records import MountedCutter, RecipeStep
-
-STEEPEST_TURN_SHARE = 0.1
-"""A helix goes down at most this share of the diameter a turn (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +37,7 @@ class Ring:
     drawing: int
     contour_id: int
     path: Path
+    contour: Path
     step: RecipeStep
     mounted: MountedCutter
     inside: bool
@@ -64,7 +61,8 @@ def depth_levels(top_mm: float, bottom_mm: float, deepest_mm: float) -> tuple[fl
     """
     count = math.ceil((top_mm - bottom_mm) / deepest_mm - 1e-9) if deepest_mm > 0.0 else 1
     count = max(count, 1)
-    return tuple(top_mm - (top_mm - bottom_mm) * (k + 1) / count for k in range(count))
+    drop = (top_mm - bottom_mm) / count
+    return (*(top_mm - drop * k for k in range(1, count)), bottom_mm)
 
 
 def ring_toolpaths(
@@ -112,16 +110,17 @@ def _toolpath(
     step, cutter = ring.step, ring.mounted
     side = -1 if step.direction is Direction.CLIMB else 1
     overlap = min(step.seam_overlap_mm, run.length_mm / 2.0)
-    cut = joined([_opened(run), run.cut(0.0, overlap)])
+    cut = joined([opened(run), run.cut(0.0, overlap)])
     if before is None:
         entry_from = top_mm
-        entry, kind = _ramp(run, top_mm - bottom_mm, ring)
-        leave = _nowhere(cut.points[-1])
+        entry, kind = ramp_along(run, top_mm - bottom_mm, step.ramp_angle_deg, cutter.diameter_mm)
+        leave = nowhere(cut.points[-1])
     else:
         entry_from = before.floor_stock_mm
         off = before.wall_stock_mm - step.wall_stock_mm
-        entry = _off_the_wall(cut, off, side, step.lead_radius_mm, leaving=False)
-        leave = _off_the_wall(cut, off, side, step.lead_radius_mm, leaving=True)
+        keep = cutter.diameter_mm / 2.0 + step.wall_stock_mm
+        lead = partial(lead_off, cut, off, side, step.lead_radius_mm, ring.contour, keep)
+        entry, leave = lead(leaving=False), lead(leaving=True)
         kind = Entry.PLUNGE
     return Toolpath(
         drawing=ring.drawing,
@@ -155,50 +154,3 @@ def _bands(ring: Ring, top_mm: float, bottom_mm: float, before: Slot | None) -> 
     if before.floor_stock_mm > bottom_mm:
         bands.append(Engaged(before.floor_stock_mm, bottom_mm, diameter))
     return tuple(bands)
-
-
-def _opened(ring: Path) -> Path:
-    """Return a closed ring as an open path that ends where it began."""
-    return Path(np.vstack([ring.points, ring.points[:1]]), ring.bulges, closed=False)
-
-
-def _nowhere(point_mm: np.ndarray) -> Path:
-    """Return a path of no length: the cutter lifts where it stands."""
-    return Path(np.vstack([point_mm, point_mm]), np.zeros(1), closed=False)
-
-
-def _ramp(run: Path, drop_mm: float, ring: Ring) -> tuple[Path, Entry]:
-    """Return the way down along the ring's own line, ending at its start."""
-    wanted = drop_mm / math.tan(math.radians(ring.step.ramp_angle_deg))
-    turns = drop_mm / (STEEPEST_TURN_SHARE * ring.mounted.diameter_mm)
-    length = min(wanted, max(turns, 1.0) * run.length_mm)
-    laps = int(length / run.length_mm)
-    rest = length - laps * run.length_mm
-    parts = [run.cut(run.length_mm - rest, run.length_mm)] if rest > 1e-6 else []
-    kind = Entry.HELIX if laps >= 1 else Entry.RAMP
-    return joined(parts + [_opened(run)] * laps), kind
-
-
-def _off_the_wall(cut: Path, off_mm: float, side: int, radius_mm: float, *, leaving: bool) -> Path:
-    """Return the arc on which the cutter meets or leaves the cut, on the far side of the wall.
-
-    Parameters
-    ----------
-    cut : Path
-        The main cut.
-    off_mm : float
-        How far off the cut the arc begins or ends: as far as the slot was cleared. [mm]
-    side : int
-        Side of the wall, +1 left of the travel.
-    radius_mm : float
-        Radius of the arc. [mm]
-    leaving : bool
-        At the end of the cut instead of its start.
-    """
-    if off_mm <= 0.0:
-        return _nowhere(cut.points[-1 if leaving else 0])
-    radius = max(radius_mm, off_mm)
-    sweep = math.acos(1.0 - off_mm / radius)
-    arc = lead_out if leaving else lead_in
-    point, heading = cut.point_and_heading_at(cut.length_mm if leaving else 0.0)
-    return arc(point, heading, radius, -side, sweep)

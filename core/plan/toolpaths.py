@@ -93,6 +93,7 @@ class _Drawing:
                     )
                 if mine:
                     self._look_at_reach(contour, mine[0], slot)
+                    self._look_at_entries(contour, by_contour[contour.id])
                     before[contour.id] = _slot_after(mine[0], slot)
                 else:
                     self._say_no_room(contour, step)
@@ -111,7 +112,16 @@ class _Drawing:
         offsets = offset([c.path for c in self._profiles], distances, corner=step.corner.value)
         return {
             contour.id: tuple(
-                Ring(self._index, contour.id, path, step, cutter, inside, result.flagged)
+                Ring(
+                    self._index,
+                    contour.id,
+                    path,
+                    contour.path,
+                    step,
+                    cutter,
+                    inside,
+                    result.flagged,
+                )
                 for path in result.paths
             )
             for contour, inside, cutter, result in zip(
@@ -132,6 +142,17 @@ class _Drawing:
                 f"{contour.name}: the {ring.mounted.name} is {fresh:.2f} mm wider than the slot "
                 "that roughing left, so it cuts fresh material on the far side; take a finisher "
                 "no wider than the rougher.",
+            )
+
+    def _look_at_entries(self, contour: Contour, paths: list[Toolpath]) -> None:
+        """Say where the wall is met without a lead, because none fits."""
+        if any(p.entry_kind is Entry.PLUNGE and p.entry.length_mm == 0.0 for p in paths):
+            self._notice(
+                "no-lead",
+                Severity.TIGHT,
+                contour,
+                f"{contour.name}: no room for an arc that meets the wall, so the finish goes down "
+                "on the wall and leaves a mark; take a smaller cutter there.",
             )
 
     def _say_no_room(self, contour: Contour, step: RecipeStep) -> None:
