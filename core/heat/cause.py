@@ -10,13 +10,21 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from core.heat.chips import hot_chip_mm, thinnest_ratio
+from core.heat.cuts import hottest_of
 from core.heat.risk import least_k
+from core.heat.settings import fin_and_time, recut_share, wear_factor
+from core.heat.temperatures import taken, wall_rise_k
+from core.heat.walls import unstopped
+from core.job import Air
+from core.library.records import Helix
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Mapping
 
     from numpy.typing import NDArray
 
+    from core.heat.cuts import Cuts
     from core.heat.temperatures import Coefficients, Conditions, Touch
 
 LEAST_GAIN_K = 2.0
@@ -27,39 +35,135 @@ THICK_CHIP = 3.0
 
 NOTHING = "nothing stands out"
 
+WORDS = {
+    "corner": "the stop in the corner",
+    "slow": "slowing down on the wall",
+    "roll": "rolling about the corner",
+    "thin": "thin chip",
+    "packed": "packed slot",
+    "worn": "worn edge",
+    "no air": "no air on the cutter",
+    "suction": "suction without an air blast",
+    "downshear": "downshear flutes that hold the chip down",
+    "straight": "straight flutes that do not lift the chip",
+    "speed": "spindle speed",
+}
+"""Contributors, in words; of two that help the same, the first is named."""
 
-def name_causes(
-    coefficients: Coefficients,
-    conditions: Conditions,
-    without: Mapping[str, Conditions],
-    words: Sequence[Mapping[str, str]],
-) -> list[str]:
-    """Return the cause of each pass, in words.
+
+def causes_of(cuts: Cuts, conditions: Conditions, rows: NDArray[np.intp]) -> list[str]:
+    """Return, for some passes, the contributor whose removal gains the most, in words.
 
     Parameters
     ----------
-    coefficients : Coefficients
-        Nominal coefficients.
+    cuts : Cuts
+        All passes.
     conditions : Conditions
-        The passes as they are, arrays of shape (p,).
-    without : mapping of str to Conditions
-        The same passes with one contributor taken away, by its name.
-    words : sequence of mapping, one a pass
-        How to say each contributor; one that is not there does not apply to that pass.
+        As they are, arrays of shape (p,).
+    rows : int array of shape (k,)
+        Passes that are asked for.
     """
-    now = least_k(coefficients, conditions)
-    names = list(without)
-    gains = np.array([least_k(coefficients, changed) - now for changed in without.values()])
-    apply = np.array([[name in said for said in words] for name in names])
-    gains = np.where(apply, gains, -np.inf)
-    best = gains.argmax(axis=0)
+    without, applies = _without_each(cuts, conditions), _applies(cuts)
+    now = least_k(cuts.coefficients, taken(conditions, rows))
+    gains = {
+        name: np.where(
+            applies[name][rows],
+            least_k(cuts.coefficients, taken(without[name], rows)) - now,
+            -np.inf,
+        )
+        for name in without
+    }
+    return most_helpful(gains)
+
+
+def most_helpful(gains_k: Mapping[str, NDArray[np.float64]]) -> list[str]:
+    """Return the words of the greatest gain of each pass, or that nothing stands out.
+
+    Examples
+    --------
+    >>> most_helpful({"thin": np.array([12.0, 1.0]), "worn": np.array([3.0, 1.5])})
+    ['thin chip', 'nothing stands out']
+    """
+    names = list(gains_k)
+    table = np.array(list(gains_k.values()))
+    best, gain = table.argmax(axis=0).tolist(), table.max(axis=0).tolist()
     return [
-        said[names[number]] if gains[number, row] > LEAST_GAIN_K else NOTHING
-        for row, (number, said) in enumerate(zip(best, words, strict=True))
+        WORDS[names[number]] if more > LEAST_GAIN_K else NOTHING
+        for number, more in zip(best, gain, strict=True)
     ]
 
 
-def with_thick_chips(coefficients: Coefficients, conditions: Conditions) -> Conditions:
+def _applies(cuts: Cuts) -> dict[str, NDArray[np.bool_]]:
+    """Return which contributor can be there in which pass, shape (p,) each."""
+    count = len(cuts.passes)
+    corner = np.bincount(cuts.along.pass_index, cuts.along.corner_rad != 0.0, count) > 0
+    rolled = np.bincount(cuts.places.pass_index, cuts.places.rolled, count) > 0
+    helix = [p.toolpath.mounted.cutter.helix for p in cuts.passes]
+    always = np.ones(count, bool)
+    return {
+        "corner": corner,
+        "slow": ~corner,
+        "roll": rolled,
+        "thin": always,
+        "packed": always,
+        "worn": always,
+        "no air": always & (cuts.air is Air.NONE),
+        "suction": always & (cuts.air is Air.SUCTION),
+        "downshear": np.array([h is Helix.DOWNSHEAR for h in helix]),
+        "straight": np.array([h is Helix.STRAIGHT for h in helix]),
+        "speed": always,
+    }
+
+
+def _without_each(cuts: Cuts, conditions: Conditions) -> dict[str, Conditions]:
+    """Return the conditions with one contributor after the other taken away."""
+    settings, estimates, air = cuts.settings, cuts.estimates, cuts.air
+    off_tip = np.where(cuts.places.rolled | ~cuts.places.exists, 0.0, cuts.wall_k)
+    flat = taken(cuts.places.touch, hottest_of(off_tip, cuts.places.pass_index))
+    upshear = replace(settings, lift=np.ones(len(cuts.passes)))
+    blown, _ = fin_and_time(settings, estimates.blast_m_s)
+    slower, _ = fin_and_time(settings, estimates.air_speed_m_s(air), 0.5)
+    new_um = np.array([p.toolpath.mounted.cutter.edge_radius_um for p in cuts.passes])
+    fresh = np.minimum(wear_factor(cuts.heat, new_um, estimates), settings.wear)
+
+    def cleared(share: NDArray[np.float64]) -> Conditions:
+        return replace(conditions, recut_share=share)
+
+    unstopped_cut = _without_stops(cuts, conditions)
+    lifted = cleared(recut_share(upshear, air, estimates))
+    blast = replace(cleared(recut_share(settings, Air.BLAST, estimates)), fin_w_k=blown)
+    return {
+        "corner": unstopped_cut,
+        "slow": unstopped_cut,
+        "roll": replace(conditions, wall=flat),
+        "thin": _with_thick_chips(cuts.coefficients, conditions),
+        "packed": cleared(recut_share(settings, air, estimates, packs=False)),
+        "worn": _with_edge(conditions, fresh),
+        "no air": blast,
+        "suction": blast,
+        "downshear": lifted,
+        "straight": lifted,
+        "speed": _at_half_speed(conditions, slower),
+    }
+
+
+def _without_stops(cuts: Cuts, conditions: Conditions) -> Conditions:
+    """Return the conditions if the machine ran through every corner as the bends allow."""
+    settings, estimates, runs = cuts.settings, cuts.estimates, cuts.places.runs
+    of, engaged = runs.pass_index, cuts.engaged.at(runs.begin)
+    bend = np.maximum(np.abs(runs.towards_per_mm), 1e-12)
+    speed = np.minimum(settings.feed_mm_s[of], np.sqrt(cuts.acceleration_mm_s2 / bend))
+    chip_mm = hot_chip_mm(engaged, settings, of, speed, runs.end_mm - runs.start_mm)
+    touch = unstopped(runs, settings, thinnest_ratio(engaged, settings, of), speed, estimates)
+    rise = np.asarray(wall_rise_k(cuts.coefficients, touch))
+    return replace(
+        conditions,
+        wall=taken(touch, hottest_of(rise, of)),
+        chip_thinness_per_m=1e3 / (chip_mm + estimates.thin_chip_mm),
+    )
+
+
+def _with_thick_chips(coefficients: Coefficients, conditions: Conditions) -> Conditions:
     """Return the passes with every chip thick enough to carry its heat away."""
     thick_m = THICK_CHIP * float(coefficients.edge_j_m2) / float(coefficients.cutting_pa)
     most = 1.0 / (thick_m + coefficients.estimates.thin_chip_mm * 1e-3)
@@ -76,12 +180,12 @@ def with_thick_chips(coefficients: Coefficients, conditions: Conditions) -> Cond
     )
 
 
-def with_edge(conditions: Conditions, wear: NDArray[np.float64]) -> Conditions:
+def _with_edge(conditions: Conditions, wear: NDArray[np.float64]) -> Conditions:
     """Return the passes with another edge."""
     return replace(conditions, wear=wear, wall=replace(conditions.wall, wear=wear))
 
 
-def at_half_speed(conditions: Conditions, fin_w_k: NDArray[np.float64]) -> Conditions:
+def _at_half_speed(conditions: Conditions, fin_w_k: NDArray[np.float64]) -> Conditions:
     """Return the passes at half the spindle speed and half the feed: the same chip.
 
     `fin_w_k` is the conductance of the body at that speed.

@@ -38,6 +38,10 @@ class Engagement:
     angle_rad: NDArray[np.float64]
     chip_ratio: NDArray[np.float64]
 
+    def at(self, samples: NDArray[np.intp]) -> Engagement:
+        """Return the engagement at some samples."""
+        return Engagement(self.angle_rad[:, samples], self.chip_ratio[:, samples])
+
 
 @dataclass(frozen=True, eq=False, slots=True)
 class CutterLoad:
@@ -62,37 +66,42 @@ def engagement(along: Along, settings: Settings) -> Engagement:
     return Engagement(angle, h_mean_mm(1.0, angle))
 
 
-def thinnest_ratio(engaged: Engagement, along: Along, settings: Settings) -> NDArray[np.float64]:
-    """Return the least chip thickness over feed per tooth among the bands, shape (m,)."""
-    used = settings.depth_mm.T[:, along.pass_index] > 0.0
+def thinnest_ratio(
+    engaged: Engagement, settings: Settings, of: NDArray[np.intp]
+) -> NDArray[np.float64]:
+    """Return the least chip thickness over feed per tooth among the bands, shape (k,)."""
+    used = settings.depth_mm.T[:, of] > 0.0
     return np.asarray(np.where(used, engaged.chip_ratio, np.inf).min(axis=0))
 
 
 def hot_chip_mm(
-    engaged: Engagement, along: Along, settings: Settings, speed_mm_s: NDArray[np.float64]
+    engaged: Engagement,
+    settings: Settings,
+    of: NDArray[np.intp],
+    speed_mm_s: NDArray[np.float64],
+    way_mm: NDArray[np.float64],
 ) -> NDArray[np.float64]:
     """Return the mean chip thickness that 95 % of the chip volume exceeds, shape (p,). [mm].
 
     Parameters
     ----------
     engaged : Engagement
-        Engagement at the samples.
-    along : Along
-        Samples.
+        Engagement at k places.
     settings : Settings
         Passes.
-    speed_mm_s : array of shape (m,)
-        Speed at the samples. [mm/s]
+    of : int array of shape (k,)
+        Pass of each place.
+    speed_mm_s, way_mm : array of shape (k,)
+        Speed there, and the way that the place stands for. [mm/s], [mm]
     """
-    of = along.pass_index
     feed = speed_mm_s / settings.edge_rate_per_s[of]
-    chips = feed > settings.rubbing_mm[of]
     chip = feed * engaged.chip_ratio
     # area of the chip over the way of the centre: R (1 - cos phi)
     area = engaged.chip_ratio * engaged.angle_rad * settings.depth_mm.T[:, of]
-    volume = area * (along.length_weight_mm * chips)
-    bands = len(settings.width_mm.T)
-    return _least_of(chip.ravel(), volume.ravel(), np.tile(of, bands), len(settings.diameter_mm))
+    volume = area * (way_mm * (feed > settings.rubbing_mm[of]))
+    there = (volume > 0.0) | ~(volume > 0.0).any(axis=0)
+    which = np.broadcast_to(of, there.shape)[there]
+    return _least_of(chip[there], volume[there], which, len(settings.diameter_mm))
 
 
 def _least_of(
@@ -107,7 +116,7 @@ def _least_of(
     before = np.where(first > 0, total[first - 1], 0.0)
     wanted = before + (1.0 - VOLUME_SHARE) * (total[last] - before)
     found = np.clip(np.searchsorted(total, wanted, side="right"), first, last)
-    return value[order][found]
+    return value[order[found]]
 
 
 def cutter_load(

@@ -90,6 +90,8 @@ class Runs:
     ----------
     of_sample : int array of shape (m,)
         Run of each sample.
+    begin : int array of shape (r,)
+        First sample of each run.
     pass_index : int array of shape (r,)
         Pass of each run.
     start_mm, end_mm : array of shape (r,)
@@ -101,6 +103,7 @@ class Runs:
     """
 
     of_sample: NDArray[np.intp]
+    begin: NDArray[np.intp]
     pass_index: NDArray[np.intp]
     start_mm: NDArray[np.float64]
     end_mm: NDArray[np.float64]
@@ -135,7 +138,7 @@ def find_runs(along: Along, wall_side: NDArray[np.intp], radius_mm: NDArray[np.f
     sharp = np.where(joint, corner[:-1], 0.0)[begin[1:] - 1]
     turn[1:-1] = np.where(side[1:] == 0, -np.abs(sharp), side[1:] * sharp)
     number = np.repeat(np.arange(len(begin)), np.diff(np.append(begin, len(of))))
-    return Runs(number, of[begin], along.s_mm[begin], along.s_mm[end], towards, turn)
+    return Runs(number, begin, of[begin], along.s_mm[begin], along.s_mm[end], towards, turn)
 
 
 def half_ways_mm(
@@ -193,19 +196,22 @@ def _half_way(
     contact_mm: float,
 ) -> NDArray[np.float64]:
     """Return the way until the gap is `contact_mm`, over the rest of a run and into the next."""
-    same = (runs.pass_index[neighbour] == runs.pass_index[run]) & (neighbour != run)
-    bend = runs.towards_per_mm[run]
-    # beyond an end a hole is taken to go on, and any other wall straight on
-    next_bend = np.where(same, runs.towards_per_mm[neighbour], np.minimum(bend, 0.0))
-    here = np.maximum(1.0 - radius_mm * bend, LEAST_CURVE)
-    there = np.maximum(1.0 - radius_mm * next_bend, LEAST_CURVE)
-    alone = np.sqrt(2.0 * radius_mm * contact_mm / here)
+    here = np.maximum(1.0 - radius_mm * runs.towards_per_mm[run], LEAST_CURVE)
+    way = np.sqrt(2.0 * radius_mm * contact_mm / here)
     left = np.maximum(left_mm, 0.0)
-    within = np.minimum(left, alone)
-    missing = np.maximum(contact_mm - here * within**2 / (2.0 * radius_mm), 0.0)
-    away = np.maximum(away_rad, 0.0)
-    slope = here * within / radius_mm * np.maximum(np.cos(away), 0.0) + np.sin(away)
-    root = np.sqrt(slope**2 + 2.0 * there * missing / radius_mm)
-    beyond = 2.0 * missing / np.maximum(slope + root, 1e-12)
-    beyond = np.minimum(beyond, np.where(same, (runs.end_mm - runs.start_mm)[neighbour], np.inf))
-    return np.where(alone <= left, alone, left + beyond)
+    # most places are far from the end of their run
+    near = np.flatnonzero(way > left)
+    run, other, left = run[near], neighbour[near], left[near]
+    same = (runs.pass_index[other] == runs.pass_index[run]) & (other != run)
+    # beyond an end a hole is taken to go on, and any other wall straight on
+    bend = runs.towards_per_mm
+    next_bend = np.where(same, bend[other], np.minimum(bend[run], 0.0))
+    length = np.where(same, (runs.end_mm - runs.start_mm)[other], np.inf)
+    radius, here = radius_mm[near], here[near]
+    there = np.maximum(1.0 - radius * next_bend, LEAST_CURVE)
+    missing = np.maximum(contact_mm - here * left**2 / (2.0 * radius), 0.0)
+    away = np.maximum(away_rad[near], 0.0)
+    slope = here * left / radius * np.maximum(np.cos(away), 0.0) + np.sin(away)
+    root = np.sqrt(slope**2 + 2.0 * there * missing / radius)
+    way[near] = left + np.minimum(2.0 * missing / np.maximum(slope + root, 1e-12), length)
+    return way

@@ -34,6 +34,9 @@ SIEVED = 4096
 LOW, HIGH = 0.05, 0.95
 """Ends of the band."""
 
+BLOCK = 64
+"""Passes put to the draws at a time: their arrays stay in the processor's cache."""
+
 ANCHOR_ROOM_C = 22.0
 """Room temperature of the anchors. [C]"""
 
@@ -142,7 +145,7 @@ def drawn(material: Material, estimates: Estimates, count: int) -> Coefficients:
         chip_share=chip / total,
         cutter_share=cutter / total,
         pulse_depth_m=drawn_value(e.pulse_depth_mm) * 1e-3,
-        contact=factor(e.wall_contact_mm.spread),
+        contact_log=e.wall_contact_mm.spread * next(z),
         fin=drawn_value(e.fin),
         chip_contact=drawn_value(e.contact),
         recut=drawn_value(e.recut),
@@ -159,10 +162,16 @@ def least_k(coefficients: Coefficients, conditions: Conditions) -> NDArray[np.fl
 
 def risk(draws: Draws, conditions: Conditions) -> Risk:
     """Return band and p_hot of passes; conditions of shape (p,)."""
-    margin = np.sort(least_k(draws.coefficients, taken(conditions, (slice(None), None))), axis=1)
-    count = margin.shape[1]
-    low, high = (margin[:, round(share * (count - 1))] for share in (LOW, HIGH))
-    return Risk(low, high, (margin < 0.0).mean(axis=1))
+    count = len(conditions.recut_share)
+    low, high, hot = np.empty((3, count))
+    for begin in range(0, count, BLOCK):
+        rows = slice(begin, begin + BLOCK)
+        margin = least_k(draws.coefficients, taken(conditions, (rows, None)))
+        margin.sort(axis=1)
+        last = margin.shape[1] - 1
+        low[rows], high[rows] = margin[:, round(LOW * last)], margin[:, round(HIGH * last)]
+        hot[rows] = (margin < 0.0).mean(axis=1)
+    return Risk(low, high, hot)
 
 
 def _rows(coefficients: Coefficients, rows: NDArray[np.intp]) -> Coefficients:

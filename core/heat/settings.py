@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from core.cutting.rubbing import rubbing_thickness_mm
+from core.cutting.section import chip_packing, gullet_area_mm2
 from core.heat.cutter_body import air_film_w_m2k, fin_conductance_w_k, time_constant_s
 
 if TYPE_CHECKING:
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from core.cutting.values import Values
     from core.heat.estimates import Estimates
     from core.job import Air
     from core.library.records import HeatCoefficients, MountedCutter
@@ -93,7 +95,7 @@ def edge_radius_um(mounted: MountedCutter) -> float:
     return cutter.edge_radius_um + used * (cutter.worn_edge_radius_um - cutter.edge_radius_um)
 
 
-def wear_factor(heat: HeatCoefficients, radius_um: float, estimates: Estimates) -> float:
+def wear_factor(heat: HeatCoefficients, radius_um: Values, estimates: Estimates) -> Values:
     """Return K_te at an edge radius over that on the card.
 
     Equation: (G_c + (K_te - G_c) r_e / r_0) / K_te: ploughing grows with the radius, fracture not.
@@ -126,7 +128,7 @@ def read(
     for row, path in enumerate(paths):
         for column, band in enumerate(path.bands):
             width[row, column], depth[row, column] = band.radial_width_mm, band.axial_depth_mm
-    known: dict[int, tuple[float, float, float]] = {}
+    known: dict[int, tuple[float, Values, float]] = {}
     for m in mounted:
         if id(m) not in known:
             radius = edge_radius_um(m)
@@ -150,30 +152,37 @@ def read(
 
 
 def recut_share(
-    settings: Settings, air: Air, estimates: Estimates, deep: bool = True
+    settings: Settings, air: Air, estimates: Estimates, packs: bool = True
 ) -> NDArray[np.float64]:
     """Return the share of chips that are cut again, shape (p,).
 
-    Equation: r = r_air (1 + 0.6 max(depth / D - 1, 0)) r_helix, at most 0.8.
+    Equation: r = max(r_air (1 + 0.6 max(depth / D - 1, 0)) r_helix, 1 - 1 / fill), at most 0.8: a
+    gullet takes away what it holds, the rest goes round again.
 
     Parameters
     ----------
     settings : Settings
-        Depth, diameter and helix.
+        Depth, diameter, helix and feed.
     air : Air
         What clears the slot.
     estimates : Estimates
         r_air, r_helix.
-    deep : bool
-        False leaves the depth out.
+    packs : bool
+        False leaves out what packs the slot: its depth and the filled gullet.
 
     References
     ----------
-    Estimate, no source.
+    Estimate, no source; fill of `core.cutting.section.chip_packing`.
     """
-    over = np.maximum(settings.depth_below_top_mm / settings.diameter_mm - 1.0, 0.0)
-    factor = 1.0 + estimates.recut_deeper * over * deep
-    share = estimates.recut_share(air) * factor * settings.lift
+    share = estimates.recut_share(air) * settings.lift
+    if packs:
+        over = np.maximum(settings.depth_below_top_mm / settings.diameter_mm - 1.0, 0.0)
+        feed = settings.feed_mm_s / settings.edge_rate_per_s
+        gullet = gullet_area_mm2(settings.diameter_mm, settings.teeth)
+        fill = chip_packing(feed, settings.width_mm.max(axis=1), gullet)
+        share = np.maximum(
+            share * (1.0 + estimates.recut_deeper * over), 1.0 - 1.0 / np.maximum(fill, 1.0)
+        )
     return np.minimum(share, estimates.most_recut)
 
 

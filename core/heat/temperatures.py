@@ -38,8 +38,10 @@ class Coefficients:
         Shares of the edge work for a thick chip; their sum is 1.
     pulse_depth_m : Values
         Depth over which the last pulse is averaged. [m]
-    contact, fin, chip_contact, recut : Values
-        Factors on the spring-back, on the two conductances of the cutter, on the recut share.
+    contact_log : Values
+        Logarithm of the factor on the spring-back.
+    fin, chip_contact, recut : Values
+        Factors on the two conductances of the cutter and on the recut share.
     softening_c, chip_softening_c : Values
         Where wall and cutter's surroundings soften, and where chips weld. [C]
     estimates : Estimates
@@ -54,7 +56,7 @@ class Coefficients:
     chip_share: Values
     cutter_share: Values
     pulse_depth_m: Values
-    contact: Values
+    contact_log: Values
     fin: Values
     chip_contact: Values
     recut: Values
@@ -138,6 +140,9 @@ class Conditions:
     room_c: float
 
 
+LOST_TO_WALL = 0.75
+"""Part of what a thin chip leaves behind that goes to the wall, an estimate; the rest: cutter."""
+
 Record = TypeVar("Record", Touch, Conditions)
 
 
@@ -168,7 +173,7 @@ def nominal(material: Material, estimates: Estimates) -> Coefficients:
         chip_share=e.chip_share.value / total,
         cutter_share=e.cutter_share.value / total,
         pulse_depth_m=e.pulse_depth_mm.value * 1e-3,
-        contact=1.0,
+        contact_log=0.0,
         fin=e.fin.value,
         chip_contact=e.contact.value,
         recut=e.recut.value,
@@ -178,13 +183,21 @@ def nominal(material: Material, estimates: Estimates) -> Coefficients:
     )
 
 
+def lost_share(coefficients: Coefficients, thinness_per_m: Values) -> Values:
+    """Return the part of the edge work that a thin chip no longer carries away.
+
+    Equation: lost = s_chip h_th / (h + h_th)
+    """
+    thin_m = coefficients.estimates.thin_chip_mm * 1e-3
+    return coefficients.chip_share * thin_m * thinness_per_m
+
+
 def edge_shares(
     coefficients: Coefficients, thinness_per_m: Values
 ) -> tuple[Values, Values, Values]:
     """Return the shares of the edge work that go into chip, wall and cutter.
 
-    Equation: lost = s_chip h_th / (h + h_th); chip s_chip - lost, wall s_wall + 3/4 lost,
-    cutter chi_e + 1/4 lost.
+    Equation: s_chip - lost, s_wall + 3/4 lost, chi_e + 1/4 lost, lost of `lost_share`.
 
     Returns
     -------
@@ -195,31 +208,36 @@ def edge_shares(
     ----------
     Estimate: the split for thick chips and the scale h_th have no source.
     """
-    thin = coefficients.estimates.thin_chip_mm * 1e-3
-    lost = coefficients.chip_share * thin * thinness_per_m
-    return (
-        coefficients.chip_share - lost,
-        coefficients.wall_share + 0.75 * lost,
-        coefficients.cutter_share + 0.25 * lost,
-    )
+    c, lost = coefficients, lost_share(coefficients, thinness_per_m)
+    wall, cutter = LOST_TO_WALL * lost, (1.0 - LOST_TO_WALL) * lost
+    return c.chip_share - lost, c.wall_share + wall, c.cutter_share + cutter
+
+
+def repeats(coefficients: Coefficients, recut_share: Values) -> Values:
+    """Return the heat of chips that are cut again and again, over that of cutting them once.
+
+    Equation: 1 + 0.6 r / (1 - r): a geometric series, each time with 0.6 of the heat.
+    """
+    c = coefficients
+    again = np.minimum(recut_share * c.recut, c.estimates.most_recut)
+    return 1.0 + c.estimates.recut_heat * again / (1.0 - again)
 
 
 def chip_rise_k(
-    coefficients: Coefficients, thinness_per_m: Values, recut_share: Values, wear: Values = 1.0
+    coefficients: Coefficients, thinness_per_m: Values, wear: Values, repeated: Values
 ) -> Values:
     """Return how much a chip warms up.
 
-    Equation: dT = (K_tc + s_c K_te / h) / (rho c) (1 + 0.6 r / (1 - r)), s_c / h = s_chip / (h +
-    h_th).
+    Equation: dT = (K_tc + s_c K_te / h) / (rho c) times the repeats, s_c / h = s_chip / (h + h_th).
 
     Parameters
     ----------
     coefficients : Coefficients
-        K_tc, K_te, rho c, s_chip and the factor on the recut share.
+        K_tc, K_te, rho c and s_chip.
     thinness_per_m : Values
         1 / (h + h_th). [1/m]
-    recut_share, wear : Values
-        Share r of chips cut again; K_te over that of the fresh edge.
+    wear, repeated : Values
+        K_te over that of the fresh edge; factor of `repeats`.
 
     Returns
     -------
@@ -233,14 +251,11 @@ def chip_rise_k(
 
     References
     ----------
-    Energy balance and geometric series, derived; shares and recut share are estimates.
+    Energy balance, derived; shares and recut share are estimates.
     """
-    e = coefficients.estimates
-    again = np.minimum(recut_share * coefficients.recut, e.most_recut)
-    work = coefficients.cutting_pa + coefficients.chip_share * coefficients.edge_j_m2 * (
-        wear * thinness_per_m
-    )
-    return work / coefficients.heat_capacity_j_m3k * (1.0 + e.recut_heat * again / (1.0 - again))
+    c = coefficients
+    edge = c.chip_share * c.edge_j_m2 * (wear * thinness_per_m)
+    return (c.cutting_pa + edge) / c.heat_capacity_j_m3k * repeated
 
 
 def wall_rise_k(coefficients: Coefficients, touch: Touch) -> Values:
@@ -260,9 +275,9 @@ def wall_rise_k(coefficients: Coefficients, touch: Touch) -> Values:
     Derived from `flux_rise_k`; depth d, spring-back and the shares are estimates.
     """
     c, e = coefficients, coefficients.estimates
-    _, share, _ = edge_shares(c, touch.thinness_per_m)
+    share = c.wall_share + LOST_TO_WALL * lost_share(c, touch.thinness_per_m)
     energy = share * c.edge_j_m2 * (touch.wear * touch.effort)
-    time = touch.contact_s * c.contact**touch.contact_power
+    time = touch.contact_s * np.exp(touch.contact_power * c.contact_log)
     root = np.sqrt(np.minimum(time, touch.dwell_s)) * (1.0 - e.dwell_share)
     lasting = (root + e.dwell_share * np.sqrt(time)) ** 2
     effusivity = np.sqrt(c.conductivity_w_mk * c.heat_capacity_j_m3k)
@@ -278,7 +293,7 @@ def contact_w_k(coefficients: Coefficients, conditions: Conditions) -> Values:
     return conditions.contact_per_effusivity * effusivity * c.chip_contact
 
 
-def cutter_steady_k(coefficients: Coefficients, conditions: Conditions) -> Values:
+def cutter_steady_k(coefficients: Coefficients, conditions: Conditions, repeated: Values) -> Values:
     """Return how much the cutter's body would warm up if the pass went on.
 
     Equation: dT = (G_contact dT_chip + s_e P_edge) / (G_contact + G_fin)
@@ -293,20 +308,25 @@ def cutter_steady_k(coefficients: Coefficients, conditions: Conditions) -> Value
     Heat balance, derived; see `contact_conductance_w_k` and `fin_conductance_w_k`.
     """
     c, contact = coefficients, contact_w_k(coefficients, conditions)
-    chip = chip_rise_k(
-        c, conditions.contact_thinness_per_m, conditions.recut_share, conditions.wear
-    )
-    _, _, share = edge_shares(c, conditions.edge_thinness_per_m)
-    edge = share * c.edge_j_m2 * (conditions.wear * conditions.edge_m2_s)
+    chip = chip_rise_k(c, conditions.contact_thinness_per_m, conditions.wear, repeated)
+    lost = (1.0 - LOST_TO_WALL) * lost_share(c, conditions.edge_thinness_per_m)
+    edge = (c.cutter_share + lost) * c.edge_j_m2 * (conditions.wear * conditions.edge_m2_s)
     return (contact * chip + edge) / (contact + conditions.fin_w_k * c.fin)
+
+
+def rises_k(coefficients: Coefficients, conditions: Conditions) -> tuple[Values, Values, Values]:
+    """Return how much chip, wall and cutter warm up. [K]."""
+    c = coefficients
+    repeated = repeats(c, conditions.recut_share)
+    return (
+        chip_rise_k(c, conditions.chip_thinness_per_m, conditions.wear, repeated),
+        wall_rise_k(c, conditions.wall),
+        conditions.warmed * cutter_steady_k(c, conditions, repeated),
+    )
 
 
 def margins_k(coefficients: Coefficients, conditions: Conditions) -> tuple[Values, Values, Values]:
     """Return the distances of chip, wall and cutter from softening. [K]."""
-    c, room = coefficients, conditions.room_c
-    chip = chip_rise_k(c, conditions.chip_thinness_per_m, conditions.recut_share, conditions.wear)
-    return (
-        c.chip_softening_c - room - chip,
-        c.softening_c - room - wall_rise_k(c, conditions.wall),
-        c.softening_c - room - conditions.warmed * cutter_steady_k(c, conditions),
-    )
+    chip, wall, cutter = rises_k(coefficients, conditions)
+    near = coefficients.softening_c - conditions.room_c
+    return coefficients.chip_softening_c - conditions.room_c - chip, near - wall, near - cutter

@@ -42,10 +42,10 @@ class WallPlaces:
         that the cutter rolls about.
     first : int array of shape (p + 1,)
         Where each pass begins.
-    free_mm_s : array of shape (k,)
-        Speed there if the machine never stopped. [mm/s]
-    touch, steady : Touch
-        As it is, and as it would be if the machine never stopped.
+    runs : Runs
+        The runs of all main cuts.
+    touch : Touch
+        How the cutter touches each.
     """
 
     pass_index: NDArray[np.intp]
@@ -55,9 +55,8 @@ class WallPlaces:
     exists: NDArray[np.bool_]
     rolled: NDArray[np.bool_]
     first: NDArray[np.intp]
-    free_mm_s: NDArray[np.float64]
+    runs: Runs
     touch: Touch
-    steady: Touch
 
     def xy_mm(self, along: Along, places: NDArray[np.intp]) -> NDArray[np.float64]:
         """Return the cutter's centre at some places, straight between samples. [mm]."""
@@ -72,7 +71,6 @@ def wall_places(
     along: Along,
     settings: Settings,
     thinnest: NDArray[np.float64],
-    acceleration_mm_s2: float,
     estimates: Estimates,
 ) -> WallPlaces:
     """Return the wall beside every sample, and the tips of outside corners.
@@ -85,8 +83,6 @@ def wall_places(
         The passes.
     thinnest : array of shape (m,)
         Mean chip thickness over feed per tooth, in the band where it is least.
-    acceleration_mm_s2 : float
-        Of the machine: bounds the speed round arcs even without stops. [mm/s2]
     estimates : Estimates
         Spring-back, thin chip, dwell.
     """
@@ -107,14 +103,11 @@ def wall_places(
         (place - runs.start_mm[run] >= lost[0][run]) & (runs.end_mm[run] - place >= lost[1][run])
     )
     turn = np.concatenate([_rolled(runs, settings)[runs.of_sample], tip_turn])[order]
-    bend = np.maximum(np.abs(runs.towards_per_mm[run]), 1e-12)
-    free = np.minimum(settings.feed_mm_s[of], np.sqrt(acceleration_mm_s2 / bend))
     radius = settings.radius_mm[of]
     ways = half_ways_mm(runs, run, place, radius, estimates.wall_contact_mm.value)
-    way = ways[0] + ways[1]
     time, power = _contact(timeline, of, place, ways)
-    unstopped = np.minimum(way / free, time)
-    toucher = _Toucher(settings, of, way, thinnest[sample], wedge_factor(turn), estimates)
+    way = ways[0] + ways[1]
+    touch = _touch(settings, of, (way, time, power), thinnest[sample], turn, estimates)
     count = np.bincount(of, minlength=len(settings.diameter_mm))
     return WallPlaces(
         pass_index=of,
@@ -124,41 +117,66 @@ def wall_places(
         exists=exists,
         rolled=~tip & (turn > 0.0),
         first=np.concatenate([[0], np.cumsum(count)]),
-        free_mm_s=free,
-        touch=toucher.touch(time, power),
-        steady=toucher.touch(unstopped, np.full(len(place), 0.5)),
+        runs=runs,
+        touch=touch,
     )
 
 
-@dataclass(frozen=True, eq=False, slots=True)
-class _Toucher:
-    """Makes touches of contact times: the chip is that of the mean feed during the contact."""
+def unstopped(
+    runs: Runs,
+    settings: Settings,
+    thinnest: NDArray[np.float64],
+    speed_mm_s: NDArray[np.float64],
+    estimates: Estimates,
+) -> Touch:
+    """Return how the cutter would touch each run if the machine never stopped, shape (r,).
 
-    settings: Settings
-    of: NDArray[np.intp]
-    way_mm: NDArray[np.float64]
-    thinnest: NDArray[np.float64]
-    wedge: NDArray[np.float64]
-    estimates: Estimates
+    Parameters
+    ----------
+    runs : Runs
+        The runs, r in number.
+    settings : Settings
+        The passes.
+    thinnest, speed_mm_s : array of shape (r,)
+        Mean chip thickness over feed per tooth, and the speed that each run allows. [mm/s]
+    estimates : Estimates
+        Spring-back, thin chip, dwell.
+    """
+    of = runs.pass_index
+    radius, delta = settings.radius_mm[of], estimates.wall_contact_mm.value
+    alone = np.maximum(1.0 - radius * runs.towards_per_mm, ROLLED)
+    straight = 2.0 * np.sqrt(2.0 * radius * delta)
+    way = np.minimum(straight / np.sqrt(alone), runs.end_mm - runs.start_mm + straight)
+    contact = (way, way / speed_mm_s, np.full(len(of), 0.5))
+    return _touch(settings, of, contact, thinnest, _rolled(runs, settings), estimates)
 
-    def touch(self, contact_s: NDArray[np.float64], power: NDArray[np.float64]) -> Touch:
-        settings, of, e = self.settings, self.of, self.estimates
-        rate = settings.edge_rate_per_s[of]
-        feed = self.way_mm / contact_s / rate
-        cuts = feed > settings.rubbing_mm[of]
-        chip = np.where(cuts, feed * self.thinnest, 0.0)
-        reach = 2.0 * np.sqrt(2.0 * settings.radius_mm * e.wall_contact_mm.value)
-        dwell = e.dwell_turns / settings.turns_s + reach / settings.feed_mm_s
-        return Touch(
-            thinness_per_m=1e3 / (chip + e.thin_chip_mm),
-            effort=np.where(cuts, 1.0, 0.5),
-            contact_s=contact_s,
-            contact_power=power,
-            dwell_s=dwell[of],
-            wedge=self.wedge,
-            edge_rate_per_s=rate,
-            wear=settings.wear[of],
-        )
+
+def _touch(
+    settings: Settings,
+    of: NDArray[np.intp],
+    contact: tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]],
+    thinnest: NDArray[np.float64],
+    turn_rad: NDArray[np.float64],
+    estimates: Estimates,
+) -> Touch:
+    """Return touches from way, time and power of contacts; the chip is that of the mean feed."""
+    way, time, power = contact
+    rate = settings.edge_rate_per_s[of]
+    feed = way / time / rate
+    cuts = feed > settings.rubbing_mm[of]
+    chip = np.where(cuts, feed * thinnest, 0.0)
+    reach = 2.0 * np.sqrt(2.0 * settings.radius_mm * estimates.wall_contact_mm.value)
+    dwell = estimates.dwell_turns / settings.turns_s + reach / settings.feed_mm_s
+    return Touch(
+        thinness_per_m=1e3 / (chip + estimates.thin_chip_mm),
+        effort=np.where(cuts, 1.0, 0.5),
+        contact_s=time,
+        contact_power=power,
+        dwell_s=dwell[of],
+        wedge=wedge_factor(turn_rad),
+        edge_rate_per_s=rate,
+        wear=settings.wear[of],
+    )
 
 
 def _contact(

@@ -106,7 +106,7 @@ def test_which_wall_a_pass_leaves_is_said() -> None:
         (
             cut_pass(line(900.0), cutter=mounted(helix=Helix.DOWNSHEAR)),
             Air.SUCTION,
-            "suction but no air blast",
+            "suction without an air blast",
         ),
     ],
 )
