@@ -12,16 +12,18 @@ from PySide6.QtCore import QObject, Signal
 
 from app.document import Document
 from app.selection import Looked, Selection
-from core.report.records import Report
 from core.units import UnitSystem
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from app.document import Planner
     from app.settings import Settings
     from app.theme import Theme
     from core.errors import Finding
     from core.explained import Explained
-    from core.report.records import ContourReport, Limit, PassReport
+    from core.library.shelf import Shelf
+    from core.report.records import ContourReport, Limit, PassReport, Report
 
 
 class Desk(QObject):
@@ -30,8 +32,15 @@ class Desk(QObject):
     units_changed = Signal()
     said = Signal(str)
 
-    def __init__(self, planner: Planner, theme: Theme, settings: Settings) -> None:
+    def __init__(
+        self,
+        planner: Planner,
+        theme: Theme,
+        settings: Settings,
+        library_folder: Path | None = None,
+    ) -> None:
         super().__init__()
+        self._library_folder = library_folder
         self.theme = theme
         self.settings = settings
         self.document = Document(planner)
@@ -44,6 +53,12 @@ class Desk(QObject):
             self.units = units
             self.settings["units"] = units.value
             self.units_changed.emit()
+
+    def shelf(self) -> Shelf:
+        """Return everything that can be chosen: shipped, the user's own, carried by the job."""
+        from core.library.shelf import Shelf
+
+        return Shelf(self.document.job.library, self._library_folder)
 
     @property
     def report(self) -> Report | None:

@@ -158,6 +158,11 @@ def style_sheet(c: Palette) -> str:
     QPushButton[role="plain"]:hover {{ border-color: {c.focus}; background: {c.wash}; }}
     QPushButton[role="plain"]:focus {{ border: 2px solid {c.focus}; padding: 3px 9px; }}
     QPushButton[role="plain"]:disabled {{ color: {c.muted}; border-color: {c.hairline}; }}
+    QPushButton[role="choice"] {{ background: transparent; border: 1px solid {c.hairline};
+        border-radius: 4px; padding: 3px 9px; color: {c.muted}; }}
+    QPushButton[role="choice"]:checked {{ background: {c.wash}; border-color: {c.focus};
+        color: {c.ink}; }}
+    QPushButton[role="choice"]:focus {{ border: 2px solid {c.focus}; padding: 2px 8px; }}
     QLineEdit, QAbstractSpinBox, QComboBox {{ background: {c.paper}; color: {c.ink};
         border: 1px solid {c.border}; border-radius: 4px; padding: 3px 6px;
         selection-background-color: {c.focus}; selection-color: {c.on_focus}; }}

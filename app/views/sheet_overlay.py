@@ -6,25 +6,24 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPolygonF
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
 
 from app.numbers import quantity, shown_unit
 from app.theme import NOTE_PT, font
 from app.views.sheet_scene import copy_transform, nice_step, outline_path, polyline
 from app.views.strokes import cosmetic_pen
+from app.widgets.mark import mark
 from core.units import in_system
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from app.theme import Palette
     from app.views.sheet_view import SheetView
     from core.errors import Finding
     from core.layout.records import Copy
     from core.report.records import ContourReport
 
 RULER_PX = 34
-_MARK_PX = 7.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,23 +96,6 @@ def finding_places(view: SheetView) -> Iterator[tuple[Finding, QPointF]]:
         for finding in view.scene.findings:
             if finding.at_mm is not None and finding.drawing == copy.drawing:
                 yield finding, transform.map(to_sheet.map(QPointF(*finding.at_mm)))
-
-
-def mark(
-    painter: QPainter, colours: Palette, severity: str, at: QPointF, size: float = _MARK_PX
-) -> None:
-    """Draw the mark of a severity: a square, a triangle or a dot."""
-    fill = colours.chip[severity][0] if severity in colours.chip else colours.paper
-    painter.setPen(QPen(QColor(colours.ink), 1.2))
-    painter.setBrush(QColor(fill))
-    x, y = at.x(), at.y()
-    if severity == "outside":
-        painter.drawRect(QRectF(x - size * 0.8, y - size * 0.8, size * 1.6, size * 1.6))
-    elif severity == "tight":
-        corners = [(0.0, -size), (size, size * 0.8), (-size, size * 0.8)]
-        painter.drawPolygon(QPolygonF([QPointF(x + dx, y + dy) for dx, dy in corners]))
-    else:
-        painter.drawEllipse(at, size * 0.75, size * 0.75)
 
 
 def _rulers(painter: QPainter, view: SheetView) -> None:

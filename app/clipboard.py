@@ -1,0 +1,49 @@
+"""What goes to the clipboard: a number plain or with its reasoning, a table as TSV and HTML."""
+
+from __future__ import annotations
+
+import html
+from dataclasses import dataclass
+
+from PySide6.QtCore import QMimeData
+from PySide6.QtGui import QGuiApplication
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A table of texts."""
+
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+    def tsv(self) -> str:
+        """Return tab-separated lines, as spreadsheets take them: plain minus, no thin spaces."""
+        lines = (self.heads, *self.rows)
+        return "\n".join("\t".join(map(plain, line)) for line in lines) + "\n"
+
+    def html(self) -> str:
+        """Return the table as HTML, as word processors take it."""
+        head = "".join(f"<th>{html.escape(cell)}</th>" for cell in self.heads)
+        body = "".join(
+            "<tr>" + "".join(f"<td>{html.escape(cell)}</td>" for cell in row) + "</tr>"
+            for row in self.rows
+        )
+        return f"<table><tr>{head}</tr>{body}</table>"
+
+
+def plain(text: str) -> str:
+    """Return a text that a spreadsheet reads: no thin spaces, an ASCII minus, no tabs."""
+    return text.replace("\u2009", "").replace("\u2212", "-").replace("\t", " ").strip("\u2013")
+
+
+def copy_text(text: str) -> None:
+    """Put text on the clipboard."""
+    QGuiApplication.clipboard().setText(text)
+
+
+def copy_table(table: Table) -> None:
+    """Put a table on the clipboard, as TSV and as HTML."""
+    data = QMimeData()
+    data.setText(table.tsv())
+    data.setHtml(table.html())
+    QGuiApplication.clipboard().setMimeData(data)

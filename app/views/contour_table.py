@@ -1,0 +1,174 @@
+"""The table of contours and passes: shows the selection and sets it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import (
+    QItemSelectionModel,
+    QModelIndex,
+    QPersistentModelIndex,
+    QPointF,
+    QRectF,
+    Qt,
+)
+from PySide6.QtGui import QColor, QPainter
+from PySide6.QtWidgets import (
+    QApplication,
+    QHeaderView,
+    QStyle,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QTreeView,
+    QWidget,
+)
+
+from app.clipboard import Table
+from app.views.contour_model import (
+    COLUMNS,
+    MARGIN_COLUMN,
+    MARGIN_ROLE,
+    STATE_COLUMN,
+    STATE_ROLE,
+    ContourModel,
+)
+from app.widgets.mark import mark
+
+if TYPE_CHECKING:
+    from app.desk import Desk
+
+_FULL_BAR_K = 120.0
+"""Heat margin at which the little bar is full; more is as good. [K]."""
+_WIDTHS = (190, 170, 78, 92, 70, 92, 92, 96, 120, 64, 86)
+
+
+class _Cell(QStyledItemDelegate):
+    """Draws the mark of the state, and the heat margin as a signed bar beside its number."""
+
+    def __init__(self, desk: Desk, parent: QWidget) -> None:
+        super().__init__(parent)
+        self._desk = desk
+
+    def paint(
+        self,
+        painter: QPainter,
+        option: QStyleOptionViewItem,
+        index: QModelIndex | QPersistentModelIndex,
+    ) -> None:
+        """Draw one cell."""
+        if index.column() not in (MARGIN_COLUMN, STATE_COLUMN):
+            super().paint(painter, option, index)
+            return
+        painter.save()
+        colours = self._desk.theme.palette
+        chosen = bool(option.state & QStyle.StateFlag.State_Selected)
+        style = option.widget.style() if option.widget is not None else QApplication.style()
+        self.initStyleOption(option, index)
+        text, option.text = option.text, ""
+        style.drawControl(QStyle.ControlElement.CE_ItemViewItem, option, painter, option.widget)
+        painter.setPen(QColor(colours.on_focus if chosen else colours.ink))
+        rect = QRectF(option.rect).adjusted(4, 0, -6, 0)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        if index.column() == MARGIN_COLUMN:
+            right = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+            painter.drawText(rect, right, text)
+            self._bar(painter, rect, index, chosen)
+        else:
+            at = QPointF(rect.left() + 8, rect.center().y())
+            painter.drawText(rect.adjusted(20, 0, 0, 0), Qt.AlignmentFlag.AlignVCenter, text)
+            if index.data(STATE_ROLE) != "good":
+                mark(painter, colours, index.data(STATE_ROLE), at, 5.5)
+        painter.restore()
+
+    def _bar(
+        self,
+        painter: QPainter,
+        rect: QRectF,
+        index: QModelIndex | QPersistentModelIndex,
+        chosen: bool,
+    ) -> None:
+        margin = index.data(MARGIN_ROLE)
+        if margin is None:
+            return
+        colours = self._desk.theme.palette
+        zero, full = rect.left() + 16, rect.width() - 64
+        length = max(min(margin / _FULL_BAR_K, 1.0) * full, -14.0)
+        colour = colours.line["good" if margin > 0 else "outside"]
+        painter.fillRect(
+            QRectF(zero, rect.center().y() - 4, length, 8).normalized(),
+            QColor(colours.on_focus if chosen else colour),
+        )
+        painter.drawLine(QPointF(zero, rect.top() + 4), QPointF(zero, rect.bottom() - 4))
+
+
+class ContourTable(QTreeView):
+    """Contours with their passes below them."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._desk = desk
+        self._is_following = False
+        self.contour_model = ContourModel(desk)
+        self.setModel(self.contour_model)
+        self.setItemDelegate(_Cell(desk, self))
+        self.setUniformRowHeights(True)
+        self.setAccessibleName("Contours and passes")
+        self.setSelectionMode(QTreeView.SelectionMode.SingleSelection)
+        self.setExpandsOnDoubleClick(True)
+        self.setMinimumHeight(110)
+        self.setHorizontalScrollMode(QTreeView.ScrollMode.ScrollPerPixel)
+        header = self.header()
+        header.setSectionsMovable(False)
+        header.setStretchLastSection(True)
+        header.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
+        for column, width in enumerate(_WIDTHS):
+            header.resizeSection(column, width)
+        self.contour_model.modelReset.connect(self.expandAll)
+        self.contour_model.modelReset.connect(self._follow)
+        self.selectionModel().currentChanged.connect(self._on_current)
+        desk.selection.changed.connect(self._follow)
+
+    def _on_current(self, index: QModelIndex, _before: QModelIndex) -> None:
+        if index.isValid() and not self._is_following:
+            self._desk.selection.set(self.contour_model.looked(index))
+
+    def _follow(self) -> None:
+        """Show the selection without setting it."""
+        index = self.contour_model.index_of(self._desk.selection.now)
+        self._is_following = True
+        if index.isValid():
+            select = (
+                QItemSelectionModel.SelectionFlag.ClearAndSelect
+                | QItemSelectionModel.SelectionFlag.Rows
+            )
+            self.selectionModel().setCurrentIndex(index, select)
+            self.scrollTo(index)
+        else:
+            self.selectionModel().clear()
+        self._is_following = False
+
+    def table(self) -> Table:
+        """Return the whole table for the clipboard."""
+        model = self.contour_model
+        heads = tuple(model.head(column) for column in range(len(COLUMNS)))
+        rows: list[tuple[str, ...]] = []
+        for row in range(model.rowCount()):
+            top = model.index(row, 0)
+            rows.append(self._cells(top))
+            rows += [self._cells(model.index(i, 0, top)) for i in range(model.rowCount(top))]
+        return Table(heads, tuple(rows))
+
+    def _cells(self, index: QModelIndex) -> tuple[str, ...]:
+        model = self.contour_model
+        return tuple(model.text(index.siblingAtColumn(column)) for column in range(len(COLUMNS)))
+
+    def step(self, by: int) -> None:
+        """Select the next or the previous contour."""
+        contours = self.contour_model.contours
+        if not contours:
+            return
+        keys = [(contour.drawing, contour.id) for contour in contours]
+        now = self._desk.selection.now.contour
+        at = keys.index(now) + by if now in keys else 0
+        index = self.contour_model.index(at % len(keys), 0)
+        self._desk.selection.set(self.contour_model.looked(index))

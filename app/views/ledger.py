@@ -1,0 +1,165 @@
+"""The column for the second question: time by kind and the price, adding up on the screen."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import (
+    QFrame,
+    QHeaderView,
+    QLabel,
+    QTreeWidget,
+    QTreeWidgetItem,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.clipboard import Table
+from app.numbers import duration, in_units, quantity
+from app.theme import NOTE_PT, TEXT_PT, font
+
+if TYPE_CHECKING:
+    from app.desk import Desk
+    from core.quote.price import Price
+    from core.report.records import Totals
+
+_REASON = Qt.ItemDataRole.UserRole
+_ROW_PX = 24
+
+_KINDS = (
+    ("cutting", "cutting_s", "main cuts at the speed that the machine really reaches"),
+    ("moving between cuts", "moving_s", "rapid moves, lifts and lowerings"),
+    ("entering and leaving", "entering_s", "ramps, leads in and out"),
+    ("spindle changes", "spindle_changes_s", "the spindle's ramp between two speeds"),
+    ("cutter changes", "cutter_changes_s", "the machine's time for a change of cutter"),
+)
+
+
+class Ledger(QFrame):
+    """A list of lines and their sum; the chosen line tells where its number comes from."""
+
+    def __init__(self, title: str, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.setObjectName("card")
+        self._title = title
+        box = QVBoxLayout(self)
+        box.setContentsMargins(12, 8, 12, 10)
+        box.setSpacing(4)
+        head = QLabel(title)
+        head.setFont(font(TEXT_PT, bold=True))
+        box.addWidget(head)
+        self.lines = QTreeWidget()
+        self.lines.setColumnCount(2)
+        self.lines.setHeaderHidden(True)
+        self.lines.setRootIsDecorated(False)
+        self.lines.setFrameShape(QFrame.Shape.NoFrame)
+        self.lines.setAccessibleName(title)
+        self.lines.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        header = self.lines.header()
+        header.setStretchLastSection(False)
+        header.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
+        header.setSectionResizeMode(1, QHeaderView.ResizeMode.ResizeToContents)
+        self.lines.currentItemChanged.connect(self._on_current)
+        box.addWidget(self.lines)
+        self.reason = QLabel()
+        self.reason.setWordWrap(True)
+        self.reason.setProperty("role", "muted")
+        self.reason.setFont(font(NOTE_PT))
+        self.reason.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        box.addWidget(self.reason)
+
+    def show_lines(self, lines: list[tuple[str, str, str, bool]]) -> None:
+        """Show lines of name, amount, reason and whether it is a sum."""
+        chosen = self.lines.currentIndex().row()
+        self.lines.blockSignals(True)
+        self.lines.clear()
+        right = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+        for name, amount, reason, is_sum in lines:
+            item = QTreeWidgetItem([name, amount])
+            item.setData(0, _REASON, reason)
+            item.setTextAlignment(1, right)
+            for column in (0, 1):
+                item.setFont(column, font(TEXT_PT, bold=is_sum))
+            self.lines.addTopLevelItem(item)
+        self.lines.blockSignals(False)
+        self.lines.setFixedHeight(len(lines) * _ROW_PX + 4)
+        at = chosen if 0 <= chosen < len(lines) else len(lines) - 1
+        self.lines.setCurrentIndex(self.lines.model().index(at, 0))
+        self._on_current(self.lines.currentItem())
+
+    def rows(self) -> list[tuple[str, ...]]:
+        """Return the lines as texts."""
+        items = [self.lines.topLevelItem(row) for row in range(self.lines.topLevelItemCount())]
+        return [(item.text(0), item.text(1)) for item in items if item is not None]
+
+    def _on_current(self, item: QTreeWidgetItem | None) -> None:
+        text = item.data(0, _REASON) if item is not None else ""
+        self.reason.setText(text)
+        self.reason.setVisible(bool(text))
+
+
+class PricePage(QWidget):
+    """Time and price of the job."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._desk = desk
+        box = QVBoxLayout(self)
+        box.setContentsMargins(0, 0, 6, 6)
+        box.setSpacing(8)
+        self.time = Ledger("Machine time of the job", self)
+        self.price = Ledger("Price", self)
+        self.about = QLabel()
+        self.about.setWordWrap(True)
+        self.about.setFont(font(NOTE_PT))
+        self.about.setProperty("role", "muted")
+        for widget in (self.time, self.price, self.about):
+            box.addWidget(widget)
+        box.addStretch(1)
+        desk.document.changed.connect(self.refresh)
+        desk.units_changed.connect(self.refresh)
+
+    def refresh(self) -> None:
+        """Show the numbers that hold now."""
+        report = self._desk.report
+        for widget in (self.time, self.price, self.about):
+            widget.setVisible(report is not None)
+        if report is None:
+            return
+        self.time.show_lines(_time_lines(report.totals))
+        self.price.setVisible(report.price is not None)
+        if report.price is not None:
+            units = self._desk.units
+            lines = _price_lines(report.price)
+            self.price.show_lines([(n, a, in_units(r, units), s) for n, a, r, s in lines])
+        units = self._desk.units
+        cut = quantity(report.totals.cut_mm, "mm", units)
+        rapid = quantity(report.totals.rapid_mm, "mm", units)
+        self.about.setText(
+            f"Cut {cut}, rapid moves {rapid}, {len(report.sheets)} sheet"
+            f"{'s' if len(report.sheets) != 1 else ''}. A plan's time and price are estimates."
+        )
+
+    def table(self) -> Table:
+        """Return both ledgers for the clipboard."""
+        return Table(("line", "amount"), (*self.time.rows(), *self.price.rows()))
+
+
+def _time_lines(totals: Totals) -> list[tuple[str, str, str, bool]]:
+    lines = [(name, duration(getattr(totals, key)), reason, False) for name, key, reason in _KINDS]
+    known = sum(getattr(totals, key) for _, key, _ in _KINDS)
+    rest = totals.cycle_time_s - known
+    if abs(rest) >= 0.05:
+        lines.append(("other", duration(rest), "what the lines above leave", False))
+    lines.append(("cycle time", duration(totals.cycle_time_s), "the sum of the lines", True))
+    return lines
+
+
+def _price_lines(price: Price) -> list[tuple[str, str, str, bool]]:
+    money = price.currency
+    lines = [(line.name, f"{line.amount} {money}", line.reason, False) for line in price.lines]
+    lines.append(("in all", f"{price.total} {money}", "the sum of the lines", True))
+    each = "the whole price over the quantity"
+    lines.append(("a part", f"{price.per_part} {money}", each, True))
+    return lines

@@ -1,0 +1,30 @@
+"""The mark of a severity: a square is outside, a triangle tight, a dot a note."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
+
+if TYPE_CHECKING:
+    from app.theme import Palette
+
+_MARK_PX = 7.0
+
+
+def mark(
+    painter: QPainter, colours: Palette, severity: str, at: QPointF, size: float = _MARK_PX
+) -> None:
+    """Draw the mark of a severity: a square, a triangle or a dot."""
+    fill = colours.chip[severity][0] if severity in colours.chip else colours.paper
+    painter.setPen(QPen(QColor(colours.ink), 1.2))
+    painter.setBrush(QColor(fill))
+    x, y = at.x(), at.y()
+    if severity == "outside":
+        painter.drawRect(QRectF(x - size * 0.8, y - size * 0.8, size * 1.6, size * 1.6))
+    elif severity == "tight":
+        corners = [(0.0, -size), (size, size * 0.8), (-size, size * 0.8)]
+        painter.drawPolygon(QPolygonF([QPointF(x + dx, y + dy) for dx, dy in corners]))
+    else:
+        painter.drawEllipse(at, size * 0.75, size * 0.75)

@@ -1,0 +1,160 @@
+"""The work page: the sentence, the sheet, the table, and the column that argues.
+
+Below 1180 px the column becomes a drawer that lies over the sheet and is opened by a question.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import (
+    QFrame,
+    QScrollArea,
+    QSplitter,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.views.contour_table import ContourTable
+from app.views.ledger import PricePage
+from app.views.reasons import CleanlyPage
+from app.views.sentence import SentenceView
+from app.views.sheet_panel import SheetPanel
+from app.views.trial_page import TrialPage
+
+if TYPE_CHECKING:
+    from app.actions import Actions
+    from app.desk import Desk
+    from app.trial import Trial
+    from core.errors import Finding
+
+NARROW_PX = 1160
+"""Width of the page below which the column becomes a drawer: a window of 1180 px less margins."""
+_COLUMN_PX = 440
+_TAKES_THE_REST = 1
+
+
+class Workbench(QWidget):
+    """Everything about one job."""
+
+    question_changed = Signal(int)
+
+    def __init__(
+        self, desk: Desk, trial: Trial, actions: Actions, parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self._desk = desk
+        self.question = 1
+        self._drawer: QFrame | None = None
+        box = QVBoxLayout(self)
+        box.setContentsMargins(0, 0, 0, 0)
+        box.setSpacing(6)
+        self.sentence = SentenceView(desk, self)
+        box.addWidget(self.sentence)
+        self.across = QSplitter(Qt.Orientation.Horizontal)
+        self.down = QSplitter(Qt.Orientation.Vertical)
+        self.sheet = SheetPanel(desk, actions)
+        self.table = ContourTable(desk)
+        self.down.addWidget(self.sheet)
+        self.down.addWidget(self.table)
+        self.down.setStretchFactor(0, _TAKES_THE_REST)
+        self.down.setSizes([430, 240])
+        self.across.addWidget(self.down)
+        self._make_column(desk, trial)
+        self.across.addWidget(self.column)
+        self.across.setStretchFactor(0, _TAKES_THE_REST)
+        self.across.setSizes([860, _COLUMN_PX])
+        for splitter in (self.across, self.down):
+            splitter.setChildrenCollapsible(False)
+            splitter.setHandleWidth(8)
+        box.addWidget(self.across, 1)
+        self.cleanly.field_asked.connect(self.sentence.open)
+
+    def _make_column(self, desk: Desk, trial: Trial) -> None:
+        self.cleanly = CleanlyPage(desk)
+        self.price = PricePage(desk)
+        self.trial_page = TrialPage(desk, trial)
+        self.pages = QStackedWidget()
+        for page in (self.cleanly, self.price, self.trial_page):
+            area = QScrollArea()
+            area.setWidgetResizable(True)
+            area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+            area.setWidget(page)
+            area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+            self.pages.addWidget(area)
+        self.column = QFrame()
+        self.column.setObjectName("column")
+        self.column.setMinimumWidth(360)
+        inner = QVBoxLayout(self.column)
+        inner.setContentsMargins(0, 0, 0, 0)
+        inner.addWidget(self.pages)
+
+    def regions(self) -> list[QWidget]:
+        """Return the parts that F6 goes through."""
+        first = next(iter(self.sentence.findChildren(QWidget)), self.sentence)
+        lever = next(iter(self.trial_page.levers.values()))
+        pages: list[QWidget] = [self.cleanly.limits, self.price.time.lines, lever.quantity]
+        return [first, self.sheet.view, self.table, pages[self.question - 1]]
+
+    def show_question(self, number: int) -> None:
+        """Show the reasons for an answer."""
+        is_same = number == self.question
+        self.question = number
+        self.pages.setCurrentIndex(number - 1)
+        if self._drawer is not None:
+            self._drawer.setVisible(not (is_same and self._drawer.isVisible()))
+            self._drawer.raise_()
+        self.question_changed.emit(number)
+
+    def show_card(self, finding: Finding) -> None:
+        """Bring the card of a finding into view."""
+        card = self.cleanly.findings.card_of(finding)
+        area = self.pages.widget(0)
+        if card is not None and isinstance(area, QScrollArea):
+            self.cleanly.adjustSize()
+            area.ensureWidgetVisible(card)
+
+    def show_reason(self) -> None:
+        """Bring the formula into view and give it the focus."""
+        area = self.pages.widget(0)
+        if isinstance(area, QScrollArea):
+            area.ensureWidgetVisible(self.cleanly.reason)
+        self.cleanly.reason.text.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    @property
+    def has_drawer(self) -> bool:
+        """Whether the column is a drawer now."""
+        return self._drawer is not None
+
+    def close_drawer(self) -> bool:
+        """Close the drawer; return whether it was open."""
+        was_open = self._drawer is not None and self._drawer.isVisible()
+        if self._drawer is not None:
+            self._drawer.hide()
+        return was_open
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Turn the column into a drawer, or back."""
+        super().resizeEvent(event)
+        is_narrow = self.width() < NARROW_PX
+        if is_narrow and self._drawer is None:
+            self._drawer = QFrame(self)
+            self._drawer.setObjectName("drawer")
+            self._drawer.setAutoFillBackground(True)
+            inner = QVBoxLayout(self._drawer)
+            inner.setContentsMargins(10, 0, 0, 0)
+            inner.addWidget(self.column)
+            self._drawer.hide()
+        elif not is_narrow and self._drawer is not None:
+            self.across.addWidget(self.column)
+            self.column.show()
+            self.across.setSizes([self.width() - _COLUMN_PX, _COLUMN_PX])
+            self._drawer.deleteLater()
+            self._drawer = None
+        if self._drawer is not None:
+            top = self.across.y()
+            width = min(_COLUMN_PX, self.width())
+            self._drawer.setGeometry(self.width() - width, top, width, self.height() - top)
