@@ -76,8 +76,7 @@ def scale_cover() -> bytes:
     rounded(space, 60.0, 60.0, 200.0, 110.0, 3.0, "window")
     for x in (15.0, 305.0):
         for y in (15.0, 225.0):
-            space.add_circle((x, y), 2.75, dxfattribs={"layer": "holes"})
-            space.add_circle((x, y), 4.5, dxfattribs={"layer": "holes"})
+            space.add_circle((x, y), 4.0, dxfattribs={"layer": "holes"})
     return written(doc)
 
 
@@ -123,7 +122,6 @@ def jobs() -> dict[str, Job]:
             drawings=(DrawingFile("scale_cover.dxf", scale_cover()),),
             material="acrylic_cast",
             thickness_mm=10.0,
-            hole_cutter="t4_small_4",
             quantity=2,
         ),
         "shop_sign": replace(

@@ -64,7 +64,14 @@ def ramp_along(
 
 
 def lead_off(
-    cut: Path, off_mm: float, side: int, radius_mm: float, wall: Path, keep_mm: float, leaving: bool
+    cut: Path,
+    *,
+    off_mm: float,
+    side: int,
+    radius_mm: float,
+    wall: Path,
+    keep_mm: float,
+    leaving: bool,
 ) -> Path:
     """Return the arc on which a cut is met or left, ending at a distance off its line.
 

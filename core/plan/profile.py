@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from core.geometry.leads import longest_gentle_place
 from core.geometry.path import Path, joined
 from core.library.records import Direction
-from core.plan.entries import lead_off, nowhere, opened, ramp_along
+from core.plan.entries import lead_off, opened, ramp_along
 from core.plan.records import Engaged, Entry, Toolpath
 
 if TYPE_CHECKING:
@@ -109,18 +109,24 @@ def _toolpath(
 ) -> Toolpath:
     step, cutter = ring.step, ring.mounted
     side = -1 if step.direction is Direction.CLIMB else 1
-    overlap = min(step.seam_overlap_mm, run.length_mm / 2.0)
-    cut = joined([opened(run), run.cut(0.0, overlap)])
+    cut, seam = opened(run), run.cut(0.0, min(step.seam_overlap_mm, run.length_mm / 2.0))
     if before is None:
         entry_from = top_mm
         entry, kind = ramp_along(run, top_mm - bottom_mm, step.ramp_angle_deg, cutter.diameter_mm)
-        leave = nowhere(cut.points[-1])
+        leave = seam
     else:
         entry_from = before.floor_stock_mm
         off = before.wall_stock_mm - step.wall_stock_mm
         keep = cutter.diameter_mm / 2.0 + step.wall_stock_mm
-        lead = partial(lead_off, cut, off, side, step.lead_radius_mm, ring.contour, keep)
-        entry, leave = lead(leaving=False), lead(leaving=True)
+        lead = partial(
+            lead_off,
+            off_mm=off,
+            side=side,
+            radius_mm=step.lead_radius_mm,
+            wall=ring.contour,
+            keep_mm=keep,
+        )
+        entry, leave = lead(cut, leaving=False), joined([seam, lead(seam, leaving=True)])
         kind = Entry.PLUNGE
     return Toolpath(
         drawing=ring.drawing,

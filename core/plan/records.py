@@ -55,8 +55,9 @@ class Toolpath:
     mounted : MountedCutter
         The cutter.
     entry, cut, exit : Path
-        Cutter centre: way in, main cut (open: from where the wall is met to where it is left,
-        seam overlap included), way out. Entry and exit lie in the waste.
+        Cutter centre: way in; main cut, once round, from where it is met to its own beginning; way
+        out, which first runs over that beginning by the seam overlap, where all is cut already.
+        Entry and exit lie in the waste, but for that overlap.
     entry_kind : Entry
         How the depth is reached along `entry`.
     entry_from_mm : float

@@ -6,6 +6,7 @@ Contours that are cut the same are told once, with their numbers and their count
 from __future__ import annotations
 
 import re
+import textwrap
 from typing import TYPE_CHECKING
 
 from core.report.records import State
@@ -16,6 +17,8 @@ if TYPE_CHECKING:
 
     from core.report.records import ContourReport, PassReport, Report
 
+WIDTH = 110
+INDENT = " " * 11
 MOST_NUMBERS = 12
 """Contours that are alike are listed by number up to this many."""
 
@@ -113,23 +116,32 @@ def _pass(one: PassReport, system: UnitSystem) -> Iterator[str]:
         f"{digits(reached.p5, 'mm', fine):>7}{_margin(one):>22}{duration(one.time_s):>12}"
         f"  {STATES[one.state]}"
     )
-    yield f"           bound by {one.binding_limit}{_cause(one)}"
+    yield from _notes(one, system)
+
+
+def _notes(one: PassReport, system: UnitSystem) -> Iterator[str]:
+    """Yield what should be known of a pass, a sentence each."""
+    notes = [f"bound by {one.binding_limit}{_cause(one)}"]
     thin = one.thin
     if thin.length_mm > 0.0 and thin.at_mm is not None:
-        place = ", ".join(digits(v, "mm", 1) for v in thin.at_mm)
-        yield (
-            f"           below {show(thin.below_mm, 'mm', system)} of chip load for "
+        place = ", ".join(number(in_system(v, "mm", system)[0], 1) for v in thin.at_mm)
+        notes.append(
+            f"below {show(thin.below_mm, 'mm', system)} of chip load for "
             f"{show(thin.length_mm, 'mm', system)} ({thin.revolutions:.0f} turns), least at "
             f"{place}: the machine slows down there"
         )
     for limit in one.limits:
         if limit.state is not State.GOOD and limit.name != "heat":
-            yield (
-                f"           {STATES[limit.state]}: {limit.label}, "
+            notes.append(
+                f"{STATES[limit.state]}: {limit.label}, "
                 f"{show(limit.actual, limit.unit, system)} of "
                 f"{show(limit.limit, limit.unit, system)}"
                 + (f" (accepted: {limit.accepted})" if limit.accepted else "")
             )
+    for note in notes:
+        yield from textwrap.wrap(
+            note, WIDTH, initial_indent=INDENT, subsequent_indent=INDENT + "  "
+        )
 
 
 def _margin(one: PassReport) -> str:
@@ -146,4 +158,5 @@ def _cause(one: PassReport) -> str:
     if heat.state is State.GOOD:
         return ""
     cause = "" if one.heat_cause == "nothing stands out" else f", because of {one.heat_cause}"
-    return f"; {heat.label}: hot in {one.p_hot:.0%} of what the model leaves open{cause}"
+    part = heat.label.removeprefix("heat of ")
+    return f"; {part} may soften ({100 * one.p_hot:.0f} % of the model's band){cause}"
