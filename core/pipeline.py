@@ -26,6 +26,9 @@ if TYPE_CHECKING:
     from core.contours.records import Contours
     from core.drawing.records import Drawing
     from core.job import DrawingFile, Job
+    from core.layout.records import Layout, Order
+    from core.motion.between import Between
+    from core.motion.records import Motion
     from core.plan.choices import Choices
     from core.plan.records import Plan
     from core.report.records import Report
@@ -44,6 +47,10 @@ class Results:
     contours: tuple[Contours, ...]
     plan: Plan
     report: Report
+    layout: Layout
+    order: Order
+    motion: Motion
+    between: Between
 
 
 class Pipeline:
@@ -109,7 +116,9 @@ class Pipeline:
         report = build_report(
             job, chosen, drawings, contours, plan, layout, order, between, motion, heat
         )
-        return Results(job, chosen, drawings, contours, plan, report)
+        return Results(
+            job, chosen, drawings, contours, plan, report, layout, order, motion, between
+        )
 
     def _stage(self, name: str, compute: Callable[..., Any], *inputs: object) -> Any:
         last = self._last.get(name)
