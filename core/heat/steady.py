@@ -6,7 +6,7 @@ What a chart or a map asks for, what the anchors are, and what a long straight p
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -61,7 +61,7 @@ class SteadyCut:
 
 
 def steady_conditions(cut: SteadyCut, estimates: Estimates, room_c: float) -> Conditions:
-    """Return the conditions of a straight cut that has gone on long enough.
+    """Return the conditions of a straight cut that has gone on long enough, all of one shape.
 
     Parameters
     ----------
@@ -72,43 +72,41 @@ def steady_conditions(cut: SteadyCut, estimates: Estimates, room_c: float) -> Co
     room_c : float
         Room temperature. [C]
     """
-    turns, radius = np.asarray(cut.spindle_speed_rpm) / 60.0, np.asarray(cut.diameter_mm) / 2.0
+    wide = np.broadcast_arrays(*(getattr(cut, item.name) for item in fields(cut)))
+    cut = SteadyCut(*(np.asarray(value, np.float64) for value in wide))
+    turns, radius = cut.spindle_speed_rpm / 60.0, cut.diameter_mm / 2.0
     rate = turns * cut.teeth
     angle = engagement_angle_rad(cut.radial_width_mm, cut.diameter_mm)
     cuts = cut.feed_per_tooth_mm > rubbing_thickness_mm(cut.edge_radius_um)
     chip = np.where(cuts, h_mean_mm(cut.feed_per_tooth_mm, angle), 0.0)
     effort = np.where(cuts, 1.0, 0.5)
-    thinness = np.asarray(1e3 / (chip + estimates.thin_chip_mm))
+    thinness = 1e3 / (chip + estimates.thin_chip_mm)
     touching = 2.0 * np.sqrt(2.0 * radius * estimates.wall_contact_mm.value)
     contact_s = touching / (rate * cut.feed_per_tooth_mm)
-    speed = math.pi * np.asarray(cut.diameter_mm) * turns * 1e-3
-    duty = np.asarray(cut.teeth) * angle / (2.0 * math.pi)
-    depth = np.asarray(cut.depth_mm) * 1e-3
-    film = air_film_w_m2k(np.asarray(cut.diameter_mm) * 1e-3, turns, cut.air_speed_m_s)
-    fin = fin_conductance_w_k(
-        np.asarray(cut.diameter_mm) * 1e-3, np.asarray(cut.stick_out_mm) * 1e-3, film
-    )
-    wear, dwell = np.asarray(cut.wear, np.float64), estimates.dwell_turns / turns + contact_s
     wall = Touch(
         thinness_per_m=thinness,
         effort=effort,
         contact_s=contact_s + cut.extra_contact_s,
         contact_power=0.5 * contact_s / (contact_s + cut.extra_contact_s),
-        dwell_s=dwell,
-        wedge=np.asarray(cut.wedge, np.float64),
-        edge_rate_per_s=rate,
-        wear=wear,
+        dwell_s=estimates.dwell_turns / turns + contact_s,
+        wedge=np.asarray(cut.wedge),
+        edge_rate_per_s=np.asarray(rate),
+        wear=np.asarray(cut.wear),
     )
+    diameter, depth = np.asarray(cut.diameter_mm) * 1e-3, cut.depth_mm * 1e-3
+    speed = math.pi * diameter * turns
+    duty = cut.teeth * angle / (2.0 * math.pi)
+    film = air_film_w_m2k(diameter, turns, cut.air_speed_m_s)
     return Conditions(
         chip_thinness_per_m=thinness,
-        recut_share=np.asarray(cut.recut_share, np.float64),
-        wear=wear,
+        recut_share=np.asarray(cut.recut_share),
+        wear=wall.wear,
         wall=wall,
         contact_per_effusivity=contact_conductance_w_k(chip * 1e-3, depth, duty, speed, 1.0),
         contact_thinness_per_m=thinness,
         edge_m2_s=depth * speed * duty * effort,
         edge_thinness_per_m=thinness,
-        fin_w_k=fin,
-        warmed=np.ones(()),
+        fin_w_k=fin_conductance_w_k(diameter, cut.stick_out_mm * 1e-3, film),
+        warmed=np.ones_like(thinness),
         room_c=room_c,
     )

@@ -8,12 +8,16 @@ milling coefficients for polycarbonate, bounds and scaling for the others. Room 
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
 from core.geometry.path import Path
 from core.heat.estimates import ESTIMATES
-from core.heat.steady import SteadyCut
+from core.heat.risk import least_k
+from core.heat.settings import wear_factor
+from core.heat.steady import SteadyCut, steady_conditions
+from core.heat.temperatures import nominal, rises_k
 from core.library.records import (
     Corner,
     Cutter,
@@ -26,7 +30,6 @@ from core.library.records import (
     MountedCutter,
     RecipeStep,
 )
-from core.motion.move import move
 from core.plan.records import Bound, Engaged, Entry, Pass, Toolpath
 
 ROOM_C = 22.0
@@ -88,6 +91,45 @@ UNKNOWN = material(905, 1700, 0.22, 140, 140, None)
 _E = ESTIMATES
 
 GOOD = SteadyCut(18000.0, 1.0, 0.33, 6.0, 25.0, 6.0, 6.0, _E.recut_blast, _E.blast_m_s)
+
+
+def sanity_cuts(card: Material) -> dict[str, SteadyCut]:
+    """The cuts A to R in 6 mm sheet: A, M and I anchor the model, K and L were tuned."""
+    assert card.heat is not None
+    worn = {"wear": wear_factor(card.heat, 20.0, _E), "edge_radius_um": 20.0}
+    still = {"recut_share": _E.recut_suction, "air_speed_m_s": 0.0}
+    starved = {"spindle_speed_rpm": 24000.0, "teeth": 2.0, "feed_per_tooth_mm": 0.03}
+    return {
+        "A": GOOD,
+        "B": replace(GOOD, **still),
+        "C": replace(GOOD, feed_per_tooth_mm=0.149),
+        "D": replace(GOOD, feed_per_tooth_mm=0.10),
+        "E": replace(GOOD, feed_per_tooth_mm=0.05),
+        "F": replace(GOOD, feed_per_tooth_mm=0.02),
+        "G": replace(GOOD, **worn),
+        "H": replace(GOOD, **worn, feed_per_tooth_mm=0.10),
+        "I": replace(GOOD, **starved, recut_share=_E.recut_none, air_speed_m_s=0.0),
+        "J": replace(GOOD, extra_contact_s=0.03),
+        "K": replace(GOOD, extra_contact_s=0.3),
+        "L": replace(GOOD, extra_contact_s=0.3, wedge=2.0),
+        "M": replace(GOOD, radial_width_mm=0.5),
+        "N": replace(GOOD, radial_width_mm=0.5, feed_per_tooth_mm=0.10),
+        "O": replace(GOOD, depth_mm=0.6),
+        "P": replace(GOOD, spindle_speed_rpm=24000.0),
+        "R": replace(GOOD, recut_share=_E.recut_suction * _E.downshear_factor, air_speed_m_s=0.0),
+    }
+
+
+def temperatures_c(card: Material, cut: SteadyCut) -> tuple[float, float, float]:
+    """Chip, wall and cutter. [C]."""
+    rises = rises_k(nominal(card, _E), steady_conditions(cut, _E, ROOM_C))
+    chip, wall, cutter = (ROOM_C + float(rise) for rise in rises)
+    return chip, wall, cutter
+
+
+def margin_k(card: Material, cut: SteadyCut) -> float:
+    return float(least_k(nominal(card, _E), steady_conditions(cut, _E, ROOM_C)))
+
 
 MACHINE = Machine(
     key="light",
@@ -215,22 +257,3 @@ def rounded(leg_mm: float, radius_mm: float, turn_rad: float) -> Path:
     ahead = leg_mm * np.array([math.cos(turn_rad), math.sin(turn_rad)])
     points = np.vstack([[-leg_mm, 0.0], bend.points, bend.points[-1] + ahead])
     return Path(points, np.concatenate([[0.0], bend.bulges, [0.0]]), closed=False)
-
-
-__all__ = [
-    "ACRYLIC",
-    "GOOD",
-    "MACHINE",
-    "NEW",
-    "OLD",
-    "ROOM_C",
-    "UNKNOWN",
-    "arc",
-    "corner",
-    "cut_pass",
-    "line",
-    "material",
-    "mounted",
-    "move",
-    "rounded",
-]

@@ -8,6 +8,7 @@ import pytest
 from core.heat import PassHeat, assess, state_word
 from core.job import Air
 from core.library.records import Helix, Material
+from core.motion.move import move
 from core.plan.records import Pass
 from tests.core.heat.cards import (
     ACRYLIC,
@@ -19,7 +20,6 @@ from tests.core.heat.cards import (
     cut_pass,
     line,
     mounted,
-    move,
     rounded,
 )
 
