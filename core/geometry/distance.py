@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from core.geometry.boxes import Boxes, overlapping_between
-from core.geometry.carriers import cross, dot, span
+from core.geometry.carriers import cross, dot, left_of, span
 from core.geometry.path import points_on
 from core.geometry.rings import Pieces, carriers_of
 
@@ -62,10 +62,18 @@ def distance_to(path: Path, points_mm: ArrayLike) -> Array:
 
 def _foot_distance(carriers: Carriers, tangent_end: Array, end: Array, at: Array) -> Array:
     """Distance to segments where the foot lies on them, else inf; they run along the last axis."""
-    on = (dot(carriers.tangent, at - carriers.point) >= 0.0) & (dot(tangent_end, at - end) <= 0.0)
+    away = at - carriers.point
+    on = (dot(carriers.tangent, away) >= 0.0) & (dot(tangent_end, at - end) <= 0.0)
     level = carriers.left_distance(at)
-    under = np.maximum(1.0 - 2.0 * carriers.curvature * level, 0.0)
-    return np.where(on, np.abs(2.0 * level / (1.0 + np.sqrt(under))), np.inf)
+    under = 1.0 - 2.0 * carriers.curvature * level
+    least = np.where(on, np.abs(2.0 * level / (1.0 + np.sqrt(np.maximum(under, 0.0)))), np.inf)
+    # near the centre of an arc the root loses digits; there the centre itself is close at hand
+    deep = np.nonzero(on & (under < 0.25))
+    if len(deep[0]):
+        bend = carriers.curvature[deep[-1]]
+        centre = left_of(carriers.tangent[deep[-1]]) / bend[:, None]
+        least[deep] = np.abs(1.0 / np.abs(bend) - span(away[deep] - centre))
+    return least
 
 
 def bounded_distance(
@@ -90,7 +98,7 @@ def bounded_distance(
         The distance, or inf if it is more than the bound. [mm]
     """
     least = np.full(len(at), np.inf)
-    around = Boxes(at - bound_mm[:, None], at + bound_mm[:, None], at_group)
+    around = Boxes(at.T - bound_mm, at.T + bound_mm, at_group)
     for piece, place in overlapping_between(pieces.boxes(group), around):
         here, end = at[place], pieces.end[piece]
         aside = _foot_distance(pieces.carriers[piece], pieces.tangent_end[piece], end, here)

@@ -13,12 +13,14 @@ import numpy as np
 from core.geometry.carriers import span
 from core.geometry.joints import GONE_MM, Joints
 from core.geometry.rings import Rings
+from core.geometry.simple import meeting_pieces
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Array = NDArray[np.float64]
     Bools = NDArray[np.bool_]
+    Index = NDArray[np.intp]
 
 
 def moved(joints: Joints) -> tuple[Rings, Bools]:
@@ -46,14 +48,16 @@ def moved(joints: Joints) -> tuple[Rings, Bools]:
     return Rings(*pieces, 2 * source.first, source.origin).kept(keep), turned
 
 
-def mitred(rings: Rings, joints: Joints) -> Rings:
+def mitred(rings: Rings, joints: Joints, left_out: Index | None = None) -> Rings:
     """Return offset rings with mitres in the place of the arcs that roll all about a corner.
 
-    Lines are lengthened to the tip; arcs go on along their tangent.
+    Lines are lengthened to the tip; arcs go on along their tangent. Joints whose numbers are in
+    `left_out` stay rolled.
     """
     joint = np.maximum(-1 - rings.source, 0)
-    whole = (rings.source < 0) & (span(joints.end[joint] - rings.start) <= GONE_MM)
-    whole &= span(joints.start[joints.after[joint]] - rings.end) <= GONE_MM
+    whole = _whole_corners(rings, joints)
+    if left_out is not None:
+        whole &= ~np.isin(joint, left_out)
     which = np.flatnonzero(whole)
     leave, join = joints.mitres(joint[which])
     # in three slots: along the tangent, or another piece; across; along the next tangent
@@ -70,3 +74,46 @@ def mitred(rings: Rings, joints: Joints) -> Rings:
     keep &= span(ends - starts) > GONE_MM
     pieces = starts.reshape(-1, 2), ends.reshape(-1, 2), bulges.ravel(), np.repeat(rings.source, 3)
     return Rings(*pieces, 3 * rings.first, rings.origin).kept(keep.ravel())
+
+
+def _whole_corners(rings: Rings, joints: Joints) -> Bools:
+    """Whether each piece is an arc that rolls all about its corner, shape (m,)."""
+    joint = np.maximum(-1 - rings.source, 0)
+    whole: Bools = (rings.source < 0) & (span(joints.end[joint] - rings.start) <= GONE_MM)
+    whole &= span(joints.start[joints.after[joint]] - rings.end) <= GONE_MM
+    return whole
+
+
+def tipped(rings: Rings, joints: Joints, group: Index) -> tuple[Rings, Bools]:
+    """Mitre every corner that has room for it.
+
+    Parameters
+    ----------
+    rings : Rings
+        Offset rings, simple, with rolled corners.
+    joints : Joints
+        What they stem from.
+    group : int array of shape (r,)
+        Rings of one group must not meet each other either.
+
+    Returns
+    -------
+    rings : Rings
+        The rings, simple.
+    rolled : bool array of shape (r,)
+        Rings that hold a corner which stayed rolled, its mitre having met another piece.
+    """
+    source, before = rings.source, joints.source.before
+    left_out = np.zeros(0, dtype=np.intp)
+    while True:
+        tips = mitred(rings, joints, left_out)
+        met = tips.source[meeting_pieces(tips, group)]
+        if not len(met):
+            break
+        # a mitre is made of pieces of its own, and of the lines on either side that it lengthens
+        beside = met[met >= 0]
+        corners = np.concatenate([left_out, -1 - met[met < 0], beside, before[beside]])
+        fresh = np.unique(corners)
+        left_out = fresh if len(fresh) > len(left_out) else np.arange(len(before))
+    rolled = _whole_corners(rings, joints) & np.isin(-1 - source, left_out)
+    return tips, np.bincount(rings.ring[rolled], minlength=len(rings)) > 0

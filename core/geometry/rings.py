@@ -91,8 +91,9 @@ class Pieces:
 
     def boxes(self, group: Index) -> Boxes:
         """Return boxes that hold each piece, a little wide for arcs."""
-        rise = (np.abs(self.bulge) * self.chord_mm / 2.0 + SAME_POINT_MM)[:, None]
-        low, high = np.minimum(self.start, self.end), np.maximum(self.start, self.end)
+        rise = np.abs(self.bulge) * self.chord_mm / 2.0 + SAME_POINT_MM
+        start, end = np.ascontiguousarray(self.start.T), self.end.T
+        low, high = np.minimum(start, end), np.maximum(start, end)
         return Boxes(low - rise, high + rise, group)
 
 

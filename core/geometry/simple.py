@@ -33,19 +33,27 @@ def are_simple(paths: Sequence[Path]) -> Bools:
 
 
 def simple_rings(rings: Rings, group: Index | None = None) -> Bools:
-    """Return which rings neither cross nor touch themselves; a ring of one piece does.
+    """Return which rings are simple, shape (r,); a ring of a single piece never is.
+
+    `group` as in `meeting_pieces`.
+    """
+    simple = rings.count >= 2
+    simple[rings.ring[meeting_pieces(rings, group)]] = False
+    return simple
+
+
+def meeting_pieces(rings: Rings, group: Index | None = None) -> Bools:
+    """Return which pieces meet another one where they should not, shape (m,).
 
     With `group`, of shape (r,), rings of one group must not meet each other either; they must have
-    one common origin.
+    one common origin. Without, each ring is looked at alone.
     """
     group = np.arange(len(rings)) if group is None else group
-    simple = rings.count >= 2
+    meeting = _doubles_back(rings)
     for one, other in overlapping(rings.boxes(group[rings.ring])):
         hit = _meet(rings, one, other)
-        simple[rings.ring[one[hit]]] = False
-        simple[rings.ring[other[hit]]] = False
-    simple[rings.ring[_doubles_back(rings)]] = False
-    return simple
+        meeting[one[hit]] = meeting[other[hit]] = True
+    return meeting
 
 
 def _meet(rings: Rings, one: Index, other: Index) -> Bools:

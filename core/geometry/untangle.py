@@ -162,7 +162,7 @@ def _united(node: Index, place: Array, group: Index) -> Index:
     names, label = np.unique(node, return_inverse=True)
     lead = np.unique(label, return_index=True)[1]
     half = SAME_POINT_MM / 2.0
-    boxes = Boxes(place[lead] - half, place[lead] + half, group[lead])
+    boxes = Boxes(place[lead].T - half, place[lead].T + half, group[lead])
     pairs = [np.zeros((2, 0), dtype=np.intp), *(np.array(pair) for pair in overlapping(boxes))]
     a, b = np.concatenate(pairs, axis=1)
     least = np.arange(len(names))
