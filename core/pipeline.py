@@ -17,6 +17,7 @@ from core.library.shelf import Shelf
 from core.motion import move
 from core.motion.between import between_passes
 from core.plan import choose, plan_feeds, plan_toolpaths
+from core.plan.freed import freed_pieces
 from core.report.build import build_report
 
 if TYPE_CHECKING:
@@ -103,6 +104,7 @@ class Pipeline:
         chosen = self._stage("choices", choose, job, shelf)
         drawings, contours = self._drawings(job.drawings, at, cancelled)
         paths = self._stage("toolpaths", plan_toolpaths, contours, chosen.cutting)
+        freed = self._stage("freed", freed_pieces, contours, chosen.cutting)
         at(0.7)
         overrides = _speed_overrides(job)
         plan = self._stage("feeds", plan_feeds, paths, chosen.feeding, overrides)
@@ -114,7 +116,7 @@ class Pipeline:
         heat = self._stage("heat", _heat, plan, motion, order, between, chosen)
         at(0.9)
         report = build_report(
-            job, chosen, drawings, contours, plan, layout, order, between, motion, heat
+            job, chosen, drawings, contours, plan, freed, layout, order, between, motion, heat
         )
         return Results(
             job, chosen, drawings, contours, plan, report, layout, order, motion, between

@@ -69,6 +69,20 @@ def bound(
     return Limit(name, label, actual, limit, unit, margin, state, reason)
 
 
+def least(
+    name: str,
+    label: str,
+    actual: float,
+    limit: float,
+    unit: str,
+    reason: Callable[[], Explained],
+) -> Limit:
+    """Return a lower limit that may be met exactly."""
+    margin = 1.0 - limit / actual if actual > 0.0 else -1.0
+    state = State.OUTSIDE if margin < -1e-9 else State.GOOD
+    return Limit(name, label, actual, limit, unit, margin, state, reason)
+
+
 def _state(margin_ratio: float, at_most_tight: bool) -> State:
     if margin_ratio < 0.0:
         return State.TIGHT if at_most_tight else State.OUTSIDE

@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from core.cutting.chip import engagement_angle_rad, feed_mark_height_mm, h_max_mm
-from core.cutting.force import cutting_power_w
 from core.motion.reached import (
     Spreads,
     ThinPlaces,
@@ -21,12 +20,14 @@ from core.motion.reached import (
     thin_places,
 )
 from core.plan.feeds import chip_load_range
+from core.report.forces import forces_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
+    from core.cutting.pass_force import PassForces
     from core.library.records import Material
     from core.motion.records import Motion
     from core.plan.records import Pass, Toolpath
@@ -52,8 +53,8 @@ class Measures:
         Where it does.
     feed_mark_um : array of shape (p,)
         Highest feed mark on the wall of each pass. [um]
-    power_w : array of shape (p,) or None
-        Greatest cutting power, at the highest speed reached; None without coefficients. [W]
+    forces : PassForces or None
+        Power, forces and bending at the planned feed; None without coefficients.
     """
 
     feed_per_tooth_mm: NDArray[np.float64]
@@ -63,7 +64,7 @@ class Measures:
     thin_below_mm: NDArray[np.float64]
     thin: ThinPlaces
     feed_mark_um: NDArray[np.float64]
-    power_w: NDArray[np.float64] | None
+    forces: PassForces | None
 
 
 def main_radial_width_mm(path: Toolpath) -> float:
@@ -71,7 +72,9 @@ def main_radial_width_mm(path: Toolpath) -> float:
     return max(path.bands, key=lambda band: band.axial_depth_mm).radial_width_mm
 
 
-def measure(passes: Sequence[Pass], motion: Motion, material: Material) -> Measures:
+def measure(
+    passes: Sequence[Pass], motion: Motion, material: Material, stiffness_n_um: float
+) -> Measures:
     """Return the measures of all passes.
 
     Parameters
@@ -82,6 +85,8 @@ def measure(passes: Sequence[Pass], motion: Motion, material: Material) -> Measu
         How the machine runs it.
     material : Material
         The sheet: the maker's chip-load range and the force depend on it.
+    stiffness_n_um : float
+        Of the machine at the cutter's tip. [N/um]
     """
     along = motion.along
     speed = np.array([p.spindle_speed_rpm for p in passes])
@@ -104,31 +109,8 @@ def measure(passes: Sequence[Pass], motion: Motion, material: Material) -> Measu
         thin_below_mm=below,
         thin=thin_places(along, below, speed, teeth),
         feed_mark_um=np.maximum.reduceat(marks, along.first[:-1]) * 1000.0,
-        power_w=_power_w(passes, np.maximum.reduceat(along.speed_mm_s, along.first[:-1]), material),
+        forces=forces_of(passes, material, stiffness_n_um),
     )
-
-
-def _power_w(
-    passes: Sequence[Pass], speed_mm_s: NDArray[np.float64], material: Material
-) -> NDArray[np.float64] | None:
-    """Return the power of each pass, summed over its bands, shape (p,). [W]."""
-    heat = material.heat
-    if heat is None:
-        return None
-    paths = [p.toolpath for p in passes]
-    of = np.repeat(np.arange(len(paths)), [len(path.bands) for path in paths])
-    bands = [band for path in paths for band in path.bands]
-    power = cutting_power_w(
-        heat.specific_cutting_force_n_mm2,
-        heat.edge_force_n_mm,
-        np.array([band.radial_width_mm for band in bands]),
-        np.array([band.axial_depth_mm for band in bands]),
-        speed_mm_s[of] * 60.0,
-        np.array([path.mounted.diameter_mm for path in paths])[of],
-        np.array([p.spindle_speed_rpm for p in passes])[of],
-        np.array([path.mounted.cutter.tooth_count for path in paths])[of],
-    )
-    return np.asarray(np.bincount(of, power, minlength=len(paths)), dtype=np.float64)
 
 
 def thin_below_mm(one: Pass, material: str) -> float:
