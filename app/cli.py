@@ -121,9 +121,9 @@ def _libraries(options: argparse.Namespace) -> int:
 def _window(path: Path | None) -> int:
     reason = no_screen()
     if reason is None:
-        from app.main_window import run_window
+        from app.window import run as open_window
 
-        return run_window(path)
+        return open_window(path, user_library())
     if path is None:
         return _problem(
             f"{reason}, so no window opens; 'panewright plan FILE' prints a plan", WRONG
