@@ -131,7 +131,7 @@ def test_the_data_of_core_is_frozen():
 
 def test_an_unfrozen_record_is_caught(monkeypatch):
     module = importlib.import_module("core.errors")
-    loose = dataclasses.make_dataclass("Loose", ["x"], module="core.errors")
+    loose = dataclasses.make_dataclass("Loose", ["x"], namespace={"__module__": "core.errors"})
     monkeypatch.setattr(module, "Loose", loose, raising=False)
     assert unfrozen([module]) == ["core.errors.Loose"]
 
