@@ -84,7 +84,7 @@ def stacked_bands(
     Parameters
     ----------
     bands : sequence of sequences of (bottom, top, radial width)
-        Bands of each pass, in height above the tip. [mm]
+        Bands of each pass, at least one, in height above the tip. [mm]
 
     Examples
     --------
@@ -92,8 +92,9 @@ def stacked_bands(
     >>> top.tolist()
     [[0.5, 6.0], [6.0, 0.0]]
     """
-    most = max((len(b) for b in bands), default=0)
-    rows = [[*b, *[(0.0, 0.0, 0.0)] * (most - len(b))] for b in bands]
+    most = max((len(b) for b in bands), default=1)
+    # what fills up is a band without height at the bottom of the first, so it adds no place
+    rows = [[*b, *[(b[0][0], b[0][0], 0.0)] * (most - len(b))] for b in bands]
     table = np.array(rows, dtype=np.float64).reshape(len(bands), most, 3)
     return table[:, :, 0], table[:, :, 1], table[:, :, 2]
 
@@ -165,7 +166,7 @@ def _kinds(cut: PassCut) -> tuple[PassCut, NDArray[np.intp]]:
     """Return the passes that differ, and which of them each pass is."""
     names = [field.name for field in fields(PassCut)]
     columns = [np.asarray(getattr(cut, name), np.float64) for name in names]
-    rows = np.column_stack([column.reshape(len(column), -1) for column in columns])
+    rows = np.column_stack([c if c.ndim == 2 else c[:, None] for c in columns])
     seen: dict[bytes, int] = {}
     which = np.array([seen.setdefault(row.tobytes(), len(seen)) for row in rows], np.intp)
     first = np.unique(which, return_index=True)[1]

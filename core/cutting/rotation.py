@@ -183,7 +183,9 @@ def wall_push_n(
     rise = np.linspace(0.0, 1.0, steps + 1)[:, None]
     height = cut.bottom_mm[:, None, :] + rise * (cut.top_mm - cut.bottom_mm)[:, None, :]
     phi = np.where(climb, math.pi, 0.0)[:, None]
-    turn = phi + cut.lag_rad_mm[:, None] * height.reshape(len(height), -1)
+    turn = phi + cut.lag_rad_mm[:, None] * height.reshape(
+        len(height), (steps + 1) * cut.bottom_mm.shape[1]
+    )
     across = forces_at(coefficients, cut, turn)[1]
     push = np.where(climb[:, None], across, -across)
     return np.asarray(np.take_along_axis(push, np.abs(push).argmax(axis=1)[:, None], axis=1)[:, 0])

@@ -226,6 +226,18 @@ def needed_skin_mm(
 def programmed_skin_mm(needed_mm: float) -> float:
     """Return the skin to program: at least 0.3 mm, rounded up to 0.1 mm.
 
+    Equation: s_nom = 0.1 ceil(max(s, 0.3) / 0.1).
+
+    Parameters
+    ----------
+    needed_mm : float
+        What the errors need. [mm]
+
+    Returns
+    -------
+    float
+        s_nom. [mm]
+
     Examples
     --------
     >>> programmed_skin_mm(0.35), programmed_skin_mm(0.1)
