@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from core.heat.chips import hot_chip_mm, thinnest_ratio
+from core.heat.chips import entries, hot_chip_mm
 from core.heat.cuts import hottest_of
 from core.heat.risk import least_k
 from core.heat.settings import fin_and_time, recut_share, wear_factor
@@ -149,12 +149,13 @@ def _without_each(cuts: Cuts, conditions: Conditions) -> dict[str, Conditions]:
 
 def _without_stops(cuts: Cuts, conditions: Conditions) -> Conditions:
     """Return the conditions if the machine ran through every corner as the bends allow."""
-    settings, estimates, runs = cuts.settings, cuts.estimates, cuts.places.runs
-    of, engaged = runs.pass_index, cuts.engaged.at(runs.begin)
+    settings, estimates, runs = cuts.settings, cuts.estimates, cuts.runs
+    of = runs.pass_index
     bend = np.maximum(np.abs(runs.towards_per_mm), 1e-12)
     speed = np.minimum(settings.feed_mm_s[of], np.sqrt(cuts.acceleration_mm_s2 / bend))
-    chip_mm = hot_chip_mm(engaged, settings, of, speed, runs.end_mm - runs.start_mm)
-    touch = unstopped(runs, settings, thinnest_ratio(engaged, settings, of), speed, estimates)
+    bands = entries(cuts.engaged, runs, np.arange(len(of)))
+    chip_mm = hot_chip_mm(bands, settings, speed, runs.end_mm - runs.start_mm)
+    touch = unstopped(runs, settings, cuts.engaged.thinnest, speed, estimates)
     rise = np.asarray(wall_rise_k(cuts.coefficients, touch))
     return replace(
         conditions,

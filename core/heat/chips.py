@@ -1,4 +1,8 @@
-"""The chip along the path as heat sees it: which chip is hot, and what warms the cutter."""
+"""The chip along the path as heat sees it: which chip is hot, and what warms the cutter.
+
+Terms: a *place* is a sample, or a whole run where the machine is taken not to stop. An *entry* is
+one band at one place. The engagement is the same all along a run, so it is computed once a run.
+"""
 
 from __future__ import annotations
 
@@ -14,6 +18,7 @@ from core.heat.cutter_body import contact_conductance_w_k
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from core.heat.contact import Runs
     from core.heat.estimates import Estimates
     from core.heat.settings import Settings
     from core.motion.records import Along
@@ -25,22 +30,45 @@ but there is next to nothing of it."""
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Engagement:
-    """How far round the cutter is engaged at each sample, m samples and b bands.
+    """How far round the cutter is engaged; b bands, r runs.
 
     Parameters
     ----------
-    angle_rad : array of shape (b, m)
+    angle_rad : array of shape (b, r)
         Engagement angle. [rad]
-    chip_ratio : array of shape (b, m)
+    chip_ratio : array of shape (b, r)
         Mean chip thickness over feed per tooth.
+    depth_mm : array of shape (b, r)
+        Height of the band; 0 where the pass has no such band. [mm]
     """
 
     angle_rad: NDArray[np.float64]
     chip_ratio: NDArray[np.float64]
+    depth_mm: NDArray[np.float64]
 
-    def at(self, samples: NDArray[np.intp]) -> Engagement:
-        """Return the engagement at some samples."""
-        return Engagement(self.angle_rad[:, samples], self.chip_ratio[:, samples])
+    @property
+    def thinnest(self) -> NDArray[np.float64]:
+        """Least chip ratio among the bands, shape (r,)."""
+        return np.asarray(np.where(self.depth_mm > 0.0, self.chip_ratio, np.inf).min(axis=0))
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Entries:
+    """Bands at places, q in number; each array of shape (q,).
+
+    Parameters
+    ----------
+    place, pass_index : int array
+        Place and pass of each.
+    angle_rad, chip_ratio, depth_mm : array
+        As in `Engagement`. [rad], [-], [mm]
+    """
+
+    place: NDArray[np.intp]
+    pass_index: NDArray[np.intp]
+    angle_rad: NDArray[np.float64]
+    chip_ratio: NDArray[np.float64]
+    depth_mm: NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -56,28 +84,34 @@ class CutterLoad:
     edge_thinness_per_m: NDArray[np.float64]
 
 
-def engagement(along: Along, settings: Settings) -> Engagement:
-    """Return the engagement at every sample."""
-    of = along.pass_index
-    towards = settings.wall_side[of] * along.curvature_per_mm
+def engagement(runs: Runs, settings: Settings) -> Engagement:
+    """Return the engagement of every run."""
+    of = runs.pass_index
     diameter = settings.diameter_mm[of]
-    rows = [engagement_angle_rad(width[of], diameter, towards) for width in settings.width_mm.T]
-    angle = np.maximum(np.array(rows), 1e-6)
-    return Engagement(angle, h_mean_mm(1.0, angle))
+    angles = [
+        engagement_angle_rad(width[of], diameter, runs.towards_per_mm)
+        for width in settings.width_mm.T
+    ]
+    angle = np.maximum(np.array(angles), 1e-6)
+    return Engagement(angle, h_mean_mm(1.0, angle), settings.depth_mm.T[:, of])
 
 
-def thinnest_ratio(
-    engaged: Engagement, settings: Settings, of: NDArray[np.intp]
-) -> NDArray[np.float64]:
-    """Return the least chip thickness over feed per tooth among the bands, shape (k,)."""
-    used = settings.depth_mm.T[:, of] > 0.0
-    return np.asarray(np.where(used, engaged.chip_ratio, np.inf).min(axis=0))
+def entries(engaged: Engagement, runs: Runs, run: NDArray[np.intp]) -> Entries:
+    """Return the bands at places that lie on the given runs."""
+    band, place = np.nonzero((engaged.depth_mm > 0.0)[:, run])
+    at = (band, run[place])
+    return Entries(
+        place=place,
+        pass_index=runs.pass_index[at[1]],
+        angle_rad=engaged.angle_rad[at],
+        chip_ratio=engaged.chip_ratio[at],
+        depth_mm=engaged.depth_mm[at],
+    )
 
 
 def hot_chip_mm(
-    engaged: Engagement,
+    bands: Entries,
     settings: Settings,
-    of: NDArray[np.intp],
     speed_mm_s: NDArray[np.float64],
     way_mm: NDArray[np.float64],
 ) -> NDArray[np.float64]:
@@ -85,29 +119,32 @@ def hot_chip_mm(
 
     Parameters
     ----------
-    engaged : Engagement
-        Engagement at k places.
+    bands : Entries
+        Bands at k places.
     settings : Settings
         Passes.
-    of : int array of shape (k,)
-        Pass of each place.
     speed_mm_s, way_mm : array of shape (k,)
-        Speed there, and the way that the place stands for. [mm/s], [mm]
+        Speed there, and the way that each place stands for. [mm/s], [mm]
     """
-    feed = speed_mm_s / settings.edge_rate_per_s[of]
-    chip = feed * engaged.chip_ratio
+    of = bands.pass_index
+    feed = speed_mm_s[bands.place] / settings.edge_rate_per_s[of]
     # area of the chip over the way of the centre: R (1 - cos phi)
-    area = engaged.chip_ratio * engaged.angle_rad * settings.depth_mm.T[:, of]
-    volume = area * (way_mm * (feed > settings.rubbing_mm[of]))
-    there = (volume > 0.0) | ~(volume > 0.0).any(axis=0)
-    which = np.broadcast_to(of, there.shape)[there]
-    return _least_of(chip[there], volume[there], which, len(settings.diameter_mm))
+    area = bands.chip_ratio * bands.angle_rad * bands.depth_mm
+    volume = area * way_mm[bands.place] * (feed > settings.rubbing_mm[of])
+    return least_of(feed * bands.chip_ratio, volume, of, len(settings.diameter_mm))
 
 
-def _least_of(
+def least_of(
     value: NDArray[np.float64], weight: NDArray[np.float64], of: NDArray[np.intp], count: int
 ) -> NDArray[np.float64]:
-    """Return, for each pass, the value that `VOLUME_SHARE` of the weight is not below."""
+    """Return, for each of `count` groups, the value that 95 % of the weight is not below.
+
+    Examples
+    --------
+    >>> value, weight = np.array([5.0, 1.0, 3.0, 7.0]), np.array([90.0, 4.0, 6.0, 1.0])
+    >>> least_of(value, weight, np.array([0, 0, 0, 1]), 2).tolist()
+    [3.0, 7.0]
+    """
     highest = max(float(value.max()), 1e-12)
     order = np.argsort(of + value / (2.0 * highest))
     total = np.cumsum(weight[order])
@@ -120,28 +157,27 @@ def _least_of(
 
 
 def cutter_load(
-    engaged: Engagement, along: Along, settings: Settings, estimates: Estimates
+    bands: Entries, along: Along, settings: Settings, estimates: Estimates
 ) -> CutterLoad:
-    """Return what warms the cutter in each pass."""
-    of, start = along.pass_index, along.first[:-1]
-    feed = along.speed_mm_s / settings.edge_rate_per_s[of]
+    """Return what warms the cutter in each pass, from the bands at its samples."""
+    of, at, count = bands.pass_index, bands.place, len(settings.diameter_mm)
+    feed = along.speed_mm_s[at] / settings.edge_rate_per_s[of]
     cuts = feed > settings.rubbing_mm[of]
-    duty = settings.teeth[of] * engaged.angle_rad / (2.0 * math.pi)
-    depth = settings.depth_mm.T[:, of] * 1e-3
-    chip = np.where(cuts, feed * engaged.chip_ratio, 0.0)
+    chip = np.where(cuts, feed * bands.chip_ratio, 0.0)
     thinness = 1e3 / (chip + estimates.thin_chip_mm)
-    speed = settings.cutting_speed_mm_s[of] * 1e-3
-    weight = along.time_weight_s
+    duty = settings.teeth[of] * bands.angle_rad / (2.0 * math.pi)
+    speed, depth = settings.cutting_speed_mm_s[of] * 1e-3, bands.depth_mm * 1e-3
+    weight = along.time_weight_s[at]
     contact = contact_conductance_w_k(chip * 1e-3, depth, duty, speed, 1.0) * weight
     edge = depth * speed * duty * np.where(cuts, 1.0, 0.5) * weight
-    sums = [
-        np.add.reduceat(amount.sum(axis=0), start)
+    contacts, contacts_thin, edges, edges_thin = (
+        np.bincount(of, amount, count)
         for amount in (contact, contact * thinness, edge, edge * thinness)
-    ]
-    time = np.maximum(np.add.reduceat(weight, start), 1e-12)
+    )
+    time = np.maximum(np.bincount(along.pass_index, along.time_weight_s, count), 1e-12)
     return CutterLoad(
-        sums[0] / time,
-        sums[1] / np.maximum(sums[0], 1e-300),
-        sums[2] / time,
-        sums[3] / np.maximum(sums[2], 1e-300),
+        contacts / time,
+        contacts_thin / np.maximum(contacts, 1e-300),
+        edges / time,
+        edges_thin / np.maximum(edges, 1e-300),
     )

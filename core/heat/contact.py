@@ -25,6 +25,9 @@ if TYPE_CHECKING:
 LEAST_CURVE = 1e-12
 """1 - R k below this: the cutter turns about the wall point (rolled corner) and never leaves it."""
 
+JOINT_MM = 1e-6
+"""Two samples nearer than this are the two sides of a joint."""
+
 
 @dataclass(frozen=True, eq=False)
 class Timeline:
@@ -76,7 +79,8 @@ class Timeline:
         square = speed[i] ** 2 + (speed[j] ** 2 - speed[i] ** 2) * np.clip(share, 0.0, 1.0)
         reached = np.sqrt(square)
         mean = np.maximum((speed[i] + reached) / 2.0, 1e-12)
-        time = self.along.time_s[i] + np.where(inside > s[i], (inside - s[i]) / mean, 0.0)
+        since = np.where(inside > s[i], (inside - s[i]) / mean, 0.0)
+        time = np.minimum(self.along.time_s[i] + since, self.along.time_s[j])
         end = self.along.time_s[self.along.first[of + 1] - 1]
         mirrored = np.where(s_mm < 0.0, -time, np.where(s_mm > length, 2.0 * end - time, time))
         return mirrored, reached
@@ -124,7 +128,7 @@ def find_runs(along: Along, wall_side: NDArray[np.intp], radius_mm: NDArray[np.f
         Radius of the cutter. [mm]
     """
     of, curve, corner = along.pass_index, along.curvature_per_mm, along.corner_rad
-    joint = (along.s_mm[:-1] == along.s_mm[1:]) & (corner[:-1] != 0.0)
+    joint = (np.abs(np.diff(along.s_mm)) < JOINT_MM) & (corner[:-1] != 0.0)
     breaks = (of[:-1] != of[1:]) | (curve[:-1] != curve[1:]) | joint
     begin = np.concatenate([[0], np.flatnonzero(breaks) + 1])
     end = np.append(begin[1:] - 1, len(of) - 1)

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from core.heat.chips import Engagement, cutter_load, engagement, hot_chip_mm, thinnest_ratio
+from core.heat.chips import Engagement, cutter_load, engagement, entries, hot_chip_mm
+from core.heat.contact import Runs, find_runs
 from core.heat.history import Work, highest_rise_k
 from core.heat.settings import Settings, fin_and_time, rack_time_s, read, recut_share
 from core.heat.temperatures import (
@@ -44,8 +45,10 @@ class Cuts:
         As given to `assess`. [mm/s2]
     settings : Settings
         The passes as arrays.
+    runs : Runs
+        Stretches of one curvature.
     engaged : Engagement
-        Engagement at the samples.
+        Engagement along them.
     places : WallPlaces
         Wall beside the samples, and tips of corners.
     wall_k : array of shape (k,)
@@ -60,6 +63,7 @@ class Cuts:
     air: Air
     estimates: Estimates
     settings: Settings
+    runs: Runs
     engaged: Engagement
     places: WallPlaces
     wall_k: NDArray[np.float64]
@@ -79,9 +83,9 @@ def read_cuts(
     """Return the passes as the heat model sees them; the material has heat coefficients."""
     assert material.heat is not None, "the caller leaves out what is not modelled"
     settings = read(passes, material.heat, thickness_mm, estimates)
-    engaged = engagement(along, settings)
-    thinnest = thinnest_ratio(engaged, settings, along.pass_index)
-    places = wall_places(along, settings, thinnest, estimates)
+    runs = find_runs(along, settings.wall_side, settings.radius_mm)
+    engaged = engagement(runs, settings)
+    places = wall_places(along, runs, settings, engaged.thinnest, estimates)
     coefficients = nominal(material, estimates)
     return Cuts(
         passes=passes,
@@ -90,6 +94,7 @@ def read_cuts(
         air=air,
         estimates=estimates,
         settings=settings,
+        runs=runs,
         engaged=engaged,
         places=places,
         wall_k=np.asarray(wall_rise_k(coefficients, places.touch)),
@@ -131,10 +136,9 @@ def conditions_of(cuts: Cuts, hottest: NDArray[np.intp], room_c: float) -> Condi
         Room temperature. [C]
     """
     settings, estimates, along = cuts.settings, cuts.estimates, cuts.along
-    chip_mm = hot_chip_mm(
-        cuts.engaged, settings, along.pass_index, along.speed_mm_s, along.length_weight_mm
-    )
-    load = cutter_load(cuts.engaged, along, settings, estimates)
+    bands = entries(cuts.engaged, cuts.runs, cuts.runs.of_sample)
+    chip_mm = hot_chip_mm(bands, settings, along.speed_mm_s, along.length_weight_mm)
+    load = cutter_load(bands, along, settings, estimates)
     fin, _ = fin_and_time(settings, estimates.air_speed_m_s(cuts.air))
     return Conditions(
         chip_thinness_per_m=1e3 / (chip_mm + estimates.thin_chip_mm),

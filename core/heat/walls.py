@@ -13,12 +13,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from core.heat.conduction import wedge_factor
-from core.heat.contact import Runs, Timeline, find_runs, half_ways_mm
+from core.heat.contact import Timeline, half_ways_mm
 from core.heat.temperatures import Touch
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from core.heat.contact import Runs
     from core.heat.estimates import Estimates
     from core.heat.settings import Settings
     from core.motion.records import Along
@@ -42,8 +43,6 @@ class WallPlaces:
         that the cutter rolls about.
     first : int array of shape (p + 1,)
         Where each pass begins.
-    runs : Runs
-        The runs of all main cuts.
     touch : Touch
         How the cutter touches each.
     """
@@ -55,7 +54,6 @@ class WallPlaces:
     exists: NDArray[np.bool_]
     rolled: NDArray[np.bool_]
     first: NDArray[np.intp]
-    runs: Runs
     touch: Touch
 
     def xy_mm(self, along: Along, places: NDArray[np.intp]) -> NDArray[np.float64]:
@@ -69,25 +67,27 @@ class WallPlaces:
 
 def wall_places(
     along: Along,
+    runs: Runs,
     settings: Settings,
     thinnest: NDArray[np.float64],
     estimates: Estimates,
 ) -> WallPlaces:
-    """Return the wall beside every sample, and the tips of outside corners.
+    """Return the wall beside every sample, and the tips of mitred outside corners.
 
     Parameters
     ----------
     along : Along
-        Samples, m in number.
+        Samples.
+    runs : Runs
+        Their runs, r in number.
     settings : Settings
         The passes.
-    thinnest : array of shape (m,)
+    thinnest : array of shape (r,)
         Mean chip thickness over feed per tooth, in the band where it is least.
     estimates : Estimates
         Spring-back, thin chip, dwell.
     """
     timeline = Timeline(along)
-    runs = find_runs(along, settings.wall_side, settings.radius_mm)
     tip_s, tip_run, tip_turn = _tips(runs, settings)
     tip_pass = runs.pass_index[tip_run]
     tip_sample = timeline.interval(tip_s, tip_pass)
@@ -107,7 +107,7 @@ def wall_places(
     ways = half_ways_mm(runs, run, place, radius, estimates.wall_contact_mm.value)
     time, power = _contact(timeline, of, place, ways)
     way = ways[0] + ways[1]
-    touch = _touch(settings, of, (way, time, power), thinnest[sample], turn, estimates)
+    touch = _touch(settings, of, (way, time, power), thinnest[run], turn, estimates)
     count = np.bincount(of, minlength=len(settings.diameter_mm))
     return WallPlaces(
         pass_index=of,
@@ -117,7 +117,6 @@ def wall_places(
         exists=exists,
         rolled=~tip & (turn > 0.0),
         first=np.concatenate([[0], np.cumsum(count)]),
-        runs=runs,
         touch=touch,
     )
 
