@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+import ruckig
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -17,8 +18,6 @@ from tests.core.motion.cuts import (
     star,
     time_s,
 )
-
-ruckig = pytest.importorskip("ruckig")
 
 
 def fastest_s(way, before, after, limit, acceleration, jerk):
