@@ -79,6 +79,6 @@ class Emergency(QObject):
 
     def _tell(self, line: str) -> None:
         self.told.emit(
-            f"Something in the program failed ({line}). Your job was kept; go on, or save it under "
-            "another name and start again."
+            f"Something in the program failed ({line}). Unsaved work was kept; go on, or save it "
+            "under another name and start again."
         )

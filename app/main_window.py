@@ -282,12 +282,13 @@ class MainWindow(QMainWindow):
     def on_opening(self, text: str) -> None:
         """Show that a file is being opened."""
         self.status.set_busy(bool(text), text)
+        self.status.say(text)
 
     def on_opened(self) -> None:
         """Show the job that was opened or saved."""
         self.refresh()
         path = self.desk.document.path
-        self.status.say(f"{path.name} is saved" if path is not None else "")
+        self.status.say(f"{path.name} \u00b7 saved" if path is not None else "")
 
     def cancel(self) -> None:
         """Stop what runs: the present job and its last plan stay."""

@@ -28,6 +28,7 @@ class StatusBar(QStatusBar):
         self._desk = desk
         self._is_busy = False
         self.setSizeGripEnabled(False)
+        self.setContentsMargins(10, 0, 10, 4)
         self.message = QLabel()
         self.message.setFont(font(NOTE_PT))
         self.message.setAccessibleName("What happened last")

@@ -106,8 +106,12 @@ class Theme(QObject):
     def _name(self) -> str:
         if self.choice is not ThemeChoice.SYSTEM:
             return self.choice.value
-        dark = QApplication.styleHints().colorScheme() is Qt.ColorScheme.Dark
-        return "dark" if dark else "light"
+        return "dark" if system_is_dark() else "light"
+
+
+def system_is_dark() -> bool:
+    """Return whether the system asks for dark colours."""
+    return QApplication.styleHints().colorScheme() is Qt.ColorScheme.Dark
 
 
 def qt_palette(colours: Palette) -> QPalette:

@@ -61,7 +61,7 @@ class Workbench(QWidget):
         self.down.addWidget(self.sheet)
         self.down.addWidget(self.table)
         self.down.setStretchFactor(0, _TAKES_THE_REST)
-        self.down.setSizes([430, 240])
+        self.down.setSizes([600, 300])
         self.across.addWidget(self.down)
         self._make_column(desk, trial)
         self.across.addWidget(self.column)
@@ -72,6 +72,16 @@ class Workbench(QWidget):
             splitter.setHandleWidth(8)
         box.addWidget(self.across, 1)
         self.cleanly.field_asked.connect(self.sentence.open)
+        self._load()
+
+    def _load(self) -> None:
+        """Show what there is already: this page is made when the first job has arrived."""
+        self.sentence.load()
+        self.sheet.view.load()
+        self.sheet.refresh()
+        self.table.contour_model.load()
+        self.cleanly.refresh()
+        self.price.refresh()
 
     def _make_column(self, desk: Desk, trial: Trial) -> None:
         self.cleanly = CleanlyPage(desk)

@@ -115,7 +115,7 @@ class AnswerCard(QAbstractButton):
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(QColor(fill))
         painter.drawRoundedRect(QRectF(x, y - height / 2, width, height), 4, 4)
-        mark(painter, colours, severity, QPointF(x + 11, y), 5.0)
+        mark(painter, colours, severity, QPointF(x + 11, y), 5.0, ink)
         painter.setFont(small)
         painter.setPen(QColor(ink))
         painter.drawText(QPointF(x + 20, y - metrics.height() / 2 + metrics.ascent()), words)
@@ -145,6 +145,7 @@ class AnswersBar(QWidget):
         desk.units_changed.connect(self.refresh)
         trial.changed.connect(self.refresh)
         desk.theme.changed.connect(self.update)
+        self.refresh()
 
     def pick(self, number: int) -> None:
         """Show which question is being answered."""

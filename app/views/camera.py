@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QTransform
 
-_MARGIN_PX = 46
+_MARGIN_SHARE = 0.04
 _LEAST_SCALE, _MOST_SCALE = 1e-3, 2e3
 
 
@@ -45,8 +45,9 @@ class Camera:
         """Show all of a rectangle of the sheet, with a margin round it."""
         if rect.isEmpty():
             rect = rect.adjusted(-1.0, -1.0, 1.0, 1.0)
-        across = max(self.area.width() - 2 * _MARGIN_PX, 50.0) / rect.width()
-        up = max(self.area.height() - 2 * _MARGIN_PX, 50.0) / rect.height()
+        share = 1.0 - 2.0 * _MARGIN_SHARE
+        across = max(self.area.width() * share, 50.0) / rect.width()
+        up = max(self.area.height() * share, 50.0) / rect.height()
         self.scale = _bounded(min(across, up))
         self.centre = rect.center()
 

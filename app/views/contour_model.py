@@ -55,16 +55,16 @@ COLUMNS = (
     Column("Spindle", "rpm", _blank, lambda p: p.spindle_speed_rpm),
     Column("Feed", "mm/min", _blank, lambda p: p.feed_speed_mm_min),
     Column("Depth", "mm", _blank, lambda p: p.z_top_mm - p.z_bottom_mm, "depth of this pass"),
-    Column("Chip load", "mm", _blank, lambda p: p.feed_per_tooth_mm, "chip load asked for"),
+    Column("Chip load", "mm", _blank, lambda p: p.feed_per_tooth_mm, "chip load planned"),
     Column(
-        "actual 5 %",
+        "Actual 5 %",
         "mm",
         _blank,
         lambda p: p.feed_per_tooth_reached_mm.p5,
         "actual chip load: less than this on 5 % of the way",
     ),
     Column(
-        "actual mean",
+        "Actual mean",
         "mm",
         _blank,
         lambda p: p.feed_per_tooth_reached_mm.mean,
@@ -85,7 +85,7 @@ class ContourModel(QAbstractItemModel):
         super().__init__(desk)
         self._desk = desk
         self._contours: tuple[ContourReport, ...] = ()
-        desk.document.changed.connect(self._on_results)
+        desk.document.changed.connect(self.load)
         desk.units_changed.connect(self._on_units)
 
     @property
@@ -93,7 +93,8 @@ class ContourModel(QAbstractItemModel):
         """What the table shows."""
         return self._contours
 
-    def _on_results(self) -> None:
+    def load(self) -> None:
+        """Show the latest report."""
         report = self._desk.report
         contours = report.contours if report is not None else ()
         shape = [(c.drawing, c.id, len(c.passes)) for c in contours]
@@ -118,7 +119,9 @@ class ContourModel(QAbstractItemModel):
     # the shape
 
     def index(self, row: int, column: int, parent: AnyIndex | None = None) -> QModelIndex:
-        """Return the index of a cell."""
+        """Return the index of a cell; none outside the table, or Qt reads beyond its rows."""
+        if not (0 <= row < self.rowCount(parent) and 0 <= column < len(COLUMNS)):
+            return QModelIndex()
         if parent is None or not parent.isValid():
             return self.createIndex(row, column, 0)
         return self.createIndex(row, column, parent.row() + 1)

@@ -12,7 +12,7 @@ from PySide6.QtCore import (
     QRectF,
     Qt,
 )
-from PySide6.QtGui import QColor, QPainter
+from PySide6.QtGui import QColor, QFontMetrics, QPainter
 from PySide6.QtWidgets import (
     QApplication,
     QHeaderView,
@@ -24,6 +24,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.clipboard import Table
+from app.theme import NOTE_PT, TEXT_PT, font
 from app.views.contour_model import (
     COLUMNS,
     MARGIN_COLUMN,
@@ -37,9 +38,23 @@ from app.widgets.mark import mark
 if TYPE_CHECKING:
     from app.desk import Desk
 
-_FULL_BAR_K = 120.0
+_INDENT_PX = 26
+_FULL_BAR_K = 50.0
 """Heat margin at which the little bar is full; more is as good. [K]."""
-_WIDTHS = (190, 170, 78, 92, 70, 92, 92, 96, 120, 64, 86)
+_SAMPLES = (
+    "12  Hole \u00f8 8 mm (1 of 8)",
+    "T1 rougher 6 mm, up",
+    "18 000",
+    "12 000",
+    "12.5",
+    "0.1234",
+    "0.1234",
+    "0.1234",
+    "120 120 120",
+    "1 234.5",
+    "\u25a0  outside",
+)
+"""A cell of each column as wide as most are; the columns begin as wide as these and their heads."""
 
 
 class _Cell(QStyledItemDelegate):
@@ -121,8 +136,12 @@ class ContourTable(QTreeView):
         header.setSectionsMovable(False)
         header.setStretchLastSection(True)
         header.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
-        for column, width in enumerate(_WIDTHS):
-            header.resizeSection(column, width)
+        header.setFont(font(NOTE_PT))
+        cells, heads = QFontMetrics(font(TEXT_PT)), QFontMetrics(font(NOTE_PT))
+        for column, sample in enumerate(_SAMPLES):
+            head = heads.horizontalAdvance(self.contour_model.head(column))
+            width = max(cells.horizontalAdvance(sample), head) + 16
+            header.resizeSection(column, width + (_INDENT_PX if column == 0 else 0))
         self.contour_model.modelReset.connect(self.expandAll)
         self.contour_model.modelReset.connect(self._follow)
         self.selectionModel().currentChanged.connect(self._on_current)

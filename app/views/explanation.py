@@ -46,7 +46,7 @@ def explanation_html(number: Explained, colours: Palette, system: UnitSystem) ->
 
 
 def _result(number: Explained, system: UnitSystem) -> str:
-    name = html.escape(number.name)
+    name = html.escape(number.name[:1].upper() + number.name[1:])
     if number.value is None:
         return f"<p><b>{name}</b>: not modelled</p>"
     value = html.escape(quantity(number.value, number.unit, system))
@@ -80,11 +80,11 @@ def _put_in(number: Explained, colours: Palette, system: UnitSystem) -> str:
         return ""
     by_symbol = {one.symbol: index for index, one in enumerate(number.inputs)}
     pattern = "|".join(re.escape(s) for s in sorted(by_symbol, key=len, reverse=True))
-    pieces = re.split(rf"(?<![\w])({pattern})(?![\w])", right)
+    pieces = re.split(rf"(?<![\w])({pattern})(?![\w])", right.strip())
     out = "".join(
         _link(number.inputs[by_symbol[piece]], by_symbol[piece], colours, system)
         if piece in by_symbol
-        else symbols(piece)
+        else (" \u00b7 " if piece.isspace() else symbols(piece))
         for piece in pieces
     )
     return f'<p style="margin-bottom:6px">= {out}</p>'

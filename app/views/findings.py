@@ -57,7 +57,7 @@ class Chip(QWidget):
         painter.setPen(QColor(colours.border) if is_note else Qt.PenStyle.NoPen)
         painter.setBrush(QColor(fill))
         painter.drawRoundedRect(QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5), 4, 4)
-        mark(painter, colours, self._severity, QPointF(12, self.height() / 2), 5.0)
+        mark(painter, colours, self._severity, QPointF(12, self.height() / 2), 5.0, ink)
         painter.setPen(QColor(ink))
         painter.setFont(font(NOTE_PT, bold=True))
         words = QRectF(self.rect()).adjusted(21, 0, 0, 0)

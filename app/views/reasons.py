@@ -104,6 +104,11 @@ class ReasonCard(QFrame):
         """The number that is explained now."""
         return self._trail[-1] if self._trail else None
 
+    @property
+    def is_deeper(self) -> bool:
+        """Whether a value inside the chosen limit's formula is explained, not the limit itself."""
+        return len(self._trail) > 1
+
     def explain(self, number: Explained | None, cut_pass: PassReport | None) -> None:
         """Explain a number of a pass, from the start; what was followed in it is kept if it can."""
         keys = [one.key for one in self._trail[1:]]
@@ -147,7 +152,7 @@ class ReasonCard(QFrame):
         deeper = None if self._cut_pass is None else number_named(self._cut_pass, one.name)
         if deeper is None and self._cut_pass is not None and one.source:
             deeper = number_named(self._cut_pass, one.source)
-        if deeper is not None and deeper is not self.number:
+        if deeper is not None and deeper.key not in [number.key for number in self._trail]:
             self._trail.append(deeper)
             self.refresh()
             return
@@ -190,6 +195,12 @@ class CleanlyPage(QWidget):
         self.limits = LimitList(desk.theme, desk.units)
         self.limits.picked.connect(self._on_limit)
         inner.addWidget(self.limits)
+        self.more = QPushButton()
+        self.more.setProperty("role", "choice")
+        self.more.setFont(font(NOTE_PT))
+        self.more.clicked.connect(self._on_more)
+        inner.addWidget(self.more, 0, Qt.AlignmentFlag.AlignLeft)
+        self.limits.fitted.connect(self._on_fitted)
         box.addWidget(self.limits_card)
         self.reason = ReasonCard(desk, self)
         self.reason.field_asked.connect(self.field_asked)
@@ -210,6 +221,13 @@ class CleanlyPage(QWidget):
         if step is None and contour is not None and cut_pass is not None:
             step = contour.passes.index(cut_pass)
         self._desk.selection.set(Looked(now.contour, step, name, now.place_mm))
+
+    def _on_more(self) -> None:
+        self.limits.set_shows_all(not self.limits.shows_all)
+
+    def _on_fitted(self, left: int) -> None:
+        self.more.setVisible(left > 0 or self.limits.shows_all)
+        self.more.setText("Only the worst" if not left else f"{left} more, all good")
 
     def _on_units(self) -> None:
         self.limits.system = self._desk.units
@@ -232,6 +250,6 @@ class CleanlyPage(QWidget):
         """Return the chosen number, for the clipboard."""
         limit = self._desk.limit()
         number = self.reason.number
-        if number is not None and limit is not None and number is not limit.explained:
+        if number is not None and self.reason.is_deeper:
             return number.lines()[0]
         return "" if limit is None else limit_words(limit, self._desk.units)

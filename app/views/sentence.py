@@ -59,14 +59,15 @@ class SentenceView(QWidget):
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
         self.setFont(font(TEXT_PT))
-        desk.document.changed.connect(self._on_results)
+        desk.document.changed.connect(self.load)
         desk.units_changed.connect(self._refresh)
 
     def bracket(self, key: str) -> Bracket | None:
         """Return the bracket of a field, if the sentence has it."""
         return self._brackets.get(key)
 
-    def _on_results(self) -> None:
+    def load(self) -> None:
+        """Show the sentence of the latest report; the last one stays while there is none."""
         report = self.desk.report
         if report is not None:
             self._parts = report.sentence_parts

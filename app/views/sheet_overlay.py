@@ -23,7 +23,9 @@ if TYPE_CHECKING:
     from core.layout.records import Copy
     from core.report.records import ContourReport
 
-RULER_PX = 34
+RULER_PX = 42
+_EDGE_SHARE = 0.03
+"""Share of a ruler at both ends where no mark stands, as its number would be cut."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -134,9 +136,10 @@ def _ticks(
 ) -> Iterator[tuple[str, float]]:
     """Yield the text and the place of every mark that a ruler shows."""
     step = nice_step((high_mm - low_mm) / unit_mm, count)
+    edge_mm = _EDGE_SHARE * (high_mm - low_mm)
     number = int(low_mm / unit_mm / step) - 1
-    while (number := number + 1) * step * unit_mm <= high_mm:
-        if number * step * unit_mm >= low_mm:
+    while (number := number + 1) * step * unit_mm <= high_mm - edge_mm:
+        if number * step * unit_mm >= low_mm + edge_mm:
             yield f"{number * step:g}".replace("-", "\u2212"), number * step * unit_mm
 
 

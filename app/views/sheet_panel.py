@@ -43,7 +43,10 @@ class Legend(QWidget):
 
     def refresh(self) -> None:
         """Say what the colours mean now."""
-        self.setAccessibleDescription(" to ".join(self.words()))
+        worst, middle, best = self.words()
+        said = ", ".join(filter(None, (f"{worst} to {best}", middle)))
+        self.setAccessibleDescription(said)
+        self.setToolTip(said)
         self.updateGeometry()
         self.update()
 
@@ -88,7 +91,8 @@ class Legend(QWidget):
         x += _BAR_PX + 8
         painter.drawText(round(x), round(baseline), best)
         x += metrics.horizontalAdvance(best) + 16
-        painter.drawText(round(x), round(baseline), middle)
+        if x + metrics.horizontalAdvance(middle) <= self.width():
+            painter.drawText(round(x), round(baseline), middle)
         painter.end()
 
 

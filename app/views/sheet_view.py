@@ -68,7 +68,7 @@ class SheetView(QWidget):
         self.setAccessibleDescription(
             "The sheet at true scale with the cutter's paths; the table below says the same."
         )
-        desk.document.changed.connect(self._on_results)
+        desk.document.changed.connect(self.load)
         desk.selection.changed.connect(self.update)
         desk.theme.changed.connect(self._recolour)
         desk.units_changed.connect(self.update)
@@ -79,7 +79,8 @@ class SheetView(QWidget):
 
     # what is shown
 
-    def _on_results(self) -> None:
+    def load(self) -> None:
+        """Show the latest report."""
         is_new = self.scene.load(self.desk.report)
         self.scene.colour(self.paint_by)
         self.hovered = None

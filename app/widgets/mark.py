@@ -14,12 +14,17 @@ _MARK_PX = 7.0
 
 
 def mark(
-    painter: QPainter, colours: Palette, severity: str, at: QPointF, size: float = _MARK_PX
+    painter: QPainter,
+    colours: Palette,
+    severity: str,
+    at: QPointF,
+    size: float = _MARK_PX,
+    fill: str = "",
 ) -> None:
-    """Draw the mark of a severity: a square, a triangle or a dot."""
-    fill = colours.chip[severity][0] if severity in colours.chip else colours.paper
-    painter.setPen(QPen(QColor(colours.ink), 1.2))
-    painter.setBrush(QColor(fill))
+    """Draw a mark; filled as its chip is, or with `fill` where it stands on the chip."""
+    own = colours.chip[severity][0] if severity in colours.chip else colours.paper
+    painter.setPen(QPen(QColor(fill or colours.ink), 1.2))
+    painter.setBrush(QColor(fill or own))
     x, y = at.x(), at.y()
     if severity == "outside":
         painter.drawRect(QRectF(x - size * 0.8, y - size * 0.8, size * 1.6, size * 1.6))
