@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from core.library import entries, records
 from core.library.files import cited
 from core.library.magnitudes import Magnitudes, sources_of
+from core.library.nc_entries import nc_settings
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -178,6 +179,7 @@ def machine(file: EntryFile) -> records.Machine:
         read.one(entry.travel_x, "travel_mm", "mm", "$.travel_x"),
         read.one(entry.travel_y, "travel_mm", "mm", "$.travel_y"),
     )
+    nc = nc_settings(entry.nc, read)
     if values["lowest_spindle_speed_rpm"] >= values["highest_spindle_speed_rpm"]:
         read.problems.append("the lowest spindle speed is not below the highest @ $")
     read.done()
@@ -186,6 +188,7 @@ def machine(file: EntryFile) -> records.Machine:
         name=entry.name,
         travel_mm=travel,
         corner_deviation_mm=deviation,
+        nc=nc,
         sources=sources_of(entry, records.Machine),
         **values,
     )

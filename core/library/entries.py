@@ -7,8 +7,9 @@ source or basis of its own has those of its file.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
+from core.library.nc_entries import NcEntry
 from core.library.records import Basis, Corner, Direction, Helix, Sourced
 
 
@@ -155,6 +156,7 @@ class MachineEntry(Entry):
     overcut: Sourced
     safe_height: Sourced
     room_temperature: Sourced
+    nc: NcEntry = field(default_factory=NcEntry)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

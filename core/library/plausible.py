@@ -47,6 +47,10 @@ PLAUSIBLE: Mapping[str, tuple[float, float]] = MappingProxyType(
         "metres_cut": (0.0, 1e6),
         # machine
         "travel_mm": (100.0, 20_000.0),
+        "chord_error_mm": (0.0005, 0.05),
+        "largest_radius_mm": (100.0, 1e6),
+        "approach_mm": (0.2, 20.0),
+        "park_mm": (0.0, 20_000.0),
         "highest_feed_mm_min": (100.0, 200_000.0),
         "rapid_mm_min": (100.0, 300_000.0),
         "plunge_mm_min": (10.0, 100_000.0),

@@ -11,6 +11,8 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from core.library.nc_records import NcSettings
+
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
@@ -225,6 +227,7 @@ class Machine:
     overcut_mm: float
     safe_height_mm: float
     room_temperature_c: float
+    nc: NcSettings = field(default_factory=NcSettings)
     sources: Mapping[str, Sourced] = field(default_factory=lambda: _NONE, compare=False)
 
 
