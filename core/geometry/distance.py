@@ -8,6 +8,7 @@ distance to the left of the carrier is 2 f / (1 + sqrt(1 - 2 k f)).
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -58,6 +59,26 @@ def distance_to(path: Path, points_mm: ArrayLike) -> Array:
         aside = _foot_distance(pieces.carriers, pieces.tangent_end, pieces.end, here)
         least.append(np.minimum(nearest, aside.min(axis=1, initial=np.inf)))
     return np.concatenate(least)
+
+
+def way_to(path: Path, points_mm: ArrayLike) -> Array:
+    """Return the way along a path to its points nearest to given ones, shape (m,). [mm]."""
+    at = np.asarray(points_mm, dtype=np.float64).reshape(-1, 2) - path.points[0]
+    corners = path.points - path.points[0]
+    start, end = corners[: len(path.bulges)], np.roll(corners, -1, axis=0)[: len(path.bulges)]
+    long = np.flatnonzero(span(end - start) > 0.0)
+    pieces = Pieces(start[long], end[long], path.bulges[long], long)
+    here = at[:, None]
+    aside = _foot_distance(pieces.carriers, pieces.tangent_end, pieces.end, here)
+    to_start, to_end = span(here - pieces.start), span(here - pieces.end)
+    which = np.minimum(np.minimum(to_start, to_end), aside).argmin(axis=1)
+    carriers, away = pieces.carriers[which], at - pieces.start[which]
+    # seen from the start a point on an arc lies half its sweep off the tangent
+    half = np.arctan2(cross(carriers.tangent, away), dot(carriers.tangent, away))
+    along = span(away) / np.sinc(np.minimum(np.abs(half), 2.0) / math.pi)
+    length = path.segments.length_mm[long][which]
+    way: Array = path.ends_mm[long[which]] + np.clip(along, 0.0, length)
+    return way
 
 
 def _foot_distance(carriers: Carriers, tangent_end: Array, end: Array, at: Array) -> Array:
