@@ -23,7 +23,7 @@ FLUTED_AREA, FLUTED_RIM = 0.6, 1.5
 """Section and circumference of the fluted part beside a plain rod's; estimates."""
 
 TIME_SHARE = 0.72
-"""Best single time constant over the slowest of the fin; tests/studies/heat_time_constant.py."""
+"""Single time constant over the slowest of the fin; tests/studies/heat_time_constant.py."""
 
 AIR_W_MK, AIR_M2_S, AIR_PRANDTL = 0.0265, 1.6e-5, 0.71
 """Conductivity, viscosity and Prandtl number of air at about 30 C; textbook, from memory."""
