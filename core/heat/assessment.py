@@ -110,7 +110,7 @@ def _numbers(cuts: Cuts, conditions: Conditions, tau_s: NDArray[np.float64]) -> 
         "chip_thickness_mm": 1e3 / conditions.chip_thinness_per_m - cuts.estimates.thin_chip_mm,
         "contact_s": conditions.wall.contact_s,
         "recut_share": conditions.recut_share,
-        "edge_radius_um": cuts.settings.edge_radius_um,
+        "edge_radius_um": cuts.table.edge_radius_um,
         "edge_force_n_mm": cuts.heat.edge_force_n_mm * conditions.wear,
         "chip_share": shares[0],
         "wall_share": shares[1],

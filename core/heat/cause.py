@@ -12,8 +12,8 @@ import numpy as np
 
 from core.heat.chips import entries, hot_chip_mm
 from core.heat.cuts import hottest_of
+from core.heat.pass_table import fin_and_time, recut_share, wear_factor
 from core.heat.risk import least_k
-from core.heat.settings import fin_and_time, recut_share, wear_factor
 from core.heat.temperatures import taken, wall_rise_k
 from core.heat.walls import unstopped
 from core.job import Air
@@ -117,27 +117,27 @@ def _applies(cuts: Cuts) -> dict[str, NDArray[np.bool_]]:
 
 def _without_each(cuts: Cuts, conditions: Conditions) -> dict[str, Conditions]:
     """Return the conditions with one contributor after the other taken away."""
-    settings, estimates, air = cuts.settings, cuts.estimates, cuts.air
+    table, estimates, air = cuts.table, cuts.estimates, cuts.air
     off_tip = np.where(cuts.places.rolled | ~cuts.places.exists, 0.0, cuts.wall_k)
     flat = taken(cuts.places.touch, hottest_of(off_tip, cuts.places.pass_index))
-    upshear = replace(settings, lift=np.ones(len(cuts.passes)))
-    blown, _ = fin_and_time(settings, estimates.blast_m_s)
-    slower, _ = fin_and_time(settings, estimates.air_speed_m_s(air), 0.5)
+    upshear = replace(table, lift=np.ones(len(cuts.passes)))
+    blown, _ = fin_and_time(table, estimates.blast_m_s)
+    slower, _ = fin_and_time(table, estimates.air_speed_m_s(air), 0.5)
     new_um = np.array([p.toolpath.mounted.cutter.edge_radius_um for p in cuts.passes])
-    fresh = np.minimum(wear_factor(cuts.heat, new_um, estimates), settings.wear)
+    fresh = np.minimum(wear_factor(cuts.heat, new_um, estimates), table.wear)
 
     def cleared(share: NDArray[np.float64]) -> Conditions:
         return replace(conditions, recut_share=share)
 
     unstopped_cut = _without_stops(cuts, conditions)
     lifted = cleared(recut_share(upshear, air, estimates))
-    blast = replace(cleared(recut_share(settings, Air.BLAST, estimates)), fin_w_k=blown)
+    blast = replace(cleared(recut_share(table, Air.BLAST, estimates)), fin_w_k=blown)
     return {
         "corner": unstopped_cut,
         "slow": unstopped_cut,
         "roll": replace(conditions, wall=flat),
         "thin": _with_thick_chips(cuts.coefficients, conditions),
-        "packed": cleared(recut_share(settings, air, estimates, packs=False)),
+        "packed": cleared(recut_share(table, air, estimates, packs=False)),
         "worn": _with_edge(conditions, fresh),
         "no air": blast,
         "suction": blast,
@@ -149,13 +149,13 @@ def _without_each(cuts: Cuts, conditions: Conditions) -> dict[str, Conditions]:
 
 def _without_stops(cuts: Cuts, conditions: Conditions) -> Conditions:
     """Return the conditions if the machine ran through every corner as the bends allow."""
-    settings, estimates, runs = cuts.settings, cuts.estimates, cuts.runs
+    table, estimates, runs = cuts.table, cuts.estimates, cuts.runs
     of = runs.pass_index
     bend = np.maximum(np.abs(runs.towards_per_mm), 1e-12)
-    speed = np.minimum(settings.feed_mm_s[of], np.sqrt(cuts.acceleration_mm_s2 / bend))
+    speed = np.minimum(table.feed_mm_s[of], np.sqrt(cuts.acceleration_mm_s2 / bend))
     bands = entries(cuts.engaged, runs, np.arange(len(of)))
-    chip_mm = hot_chip_mm(bands, settings, speed, runs.end_mm - runs.start_mm)
-    touch = unstopped(runs, settings, cuts.engaged.thinnest, speed, estimates)
+    chip_mm = hot_chip_mm(bands, table, speed, runs.end_mm - runs.start_mm)
+    touch = unstopped(runs, table, cuts.engaged.thinnest, speed, estimates)
     rise = np.asarray(wall_rise_k(cuts.coefficients, touch))
     return replace(
         conditions,

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from core.heat.contact import Runs
     from core.heat.estimates import Estimates
-    from core.heat.settings import Settings
+    from core.heat.pass_table import PassTable
     from core.motion.records import Along
 
 VOLUME_SHARE = 0.95
@@ -84,16 +84,15 @@ class CutterLoad:
     edge_thinness_per_m: NDArray[np.float64]
 
 
-def engagement(runs: Runs, settings: Settings) -> Engagement:
+def engagement(runs: Runs, table: PassTable) -> Engagement:
     """Return the engagement of every run."""
     of = runs.pass_index
-    diameter = settings.diameter_mm[of]
+    diameter = table.diameter_mm[of]
     angles = [
-        engagement_angle_rad(width[of], diameter, runs.towards_per_mm)
-        for width in settings.width_mm.T
+        engagement_angle_rad(width[of], diameter, runs.towards_per_mm) for width in table.width_mm.T
     ]
     angle = np.maximum(np.array(angles), 1e-6)
-    return Engagement(angle, h_mean_mm(1.0, angle), settings.depth_mm.T[:, of])
+    return Engagement(angle, h_mean_mm(1.0, angle), table.depth_mm.T[:, of])
 
 
 def entries(engaged: Engagement, runs: Runs, run: NDArray[np.intp]) -> Entries:
@@ -111,7 +110,7 @@ def entries(engaged: Engagement, runs: Runs, run: NDArray[np.intp]) -> Entries:
 
 def hot_chip_mm(
     bands: Entries,
-    settings: Settings,
+    table: PassTable,
     speed_mm_s: NDArray[np.float64],
     way_mm: NDArray[np.float64],
 ) -> NDArray[np.float64]:
@@ -121,17 +120,17 @@ def hot_chip_mm(
     ----------
     bands : Entries
         Bands at k places.
-    settings : Settings
+    table : PassTable
         Passes.
     speed_mm_s, way_mm : array of shape (k,)
         Speed there, and the way that each place stands for. [mm/s], [mm]
     """
     of = bands.pass_index
-    feed = speed_mm_s[bands.place] / settings.edge_rate_per_s[of]
+    feed = speed_mm_s[bands.place] / table.edge_rate_per_s[of]
     # area of the chip over the way of the centre: R (1 - cos phi)
     area = bands.chip_ratio * bands.angle_rad * bands.depth_mm
-    volume = area * way_mm[bands.place] * (feed > settings.rubbing_mm[of])
-    return least_of(feed * bands.chip_ratio, volume, of, len(settings.diameter_mm))
+    volume = area * way_mm[bands.place] * (feed > table.rubbing_mm[of])
+    return least_of(feed * bands.chip_ratio, volume, of, len(table.diameter_mm))
 
 
 def least_of(
@@ -156,17 +155,15 @@ def least_of(
     return value[order[found]]
 
 
-def cutter_load(
-    bands: Entries, along: Along, settings: Settings, estimates: Estimates
-) -> CutterLoad:
+def cutter_load(bands: Entries, along: Along, table: PassTable, estimates: Estimates) -> CutterLoad:
     """Return what warms the cutter in each pass, from the bands at its samples."""
-    of, at, count = bands.pass_index, bands.place, len(settings.diameter_mm)
-    feed = along.speed_mm_s[at] / settings.edge_rate_per_s[of]
-    cuts = feed > settings.rubbing_mm[of]
+    of, at, count = bands.pass_index, bands.place, len(table.diameter_mm)
+    feed = along.speed_mm_s[at] / table.edge_rate_per_s[of]
+    cuts = feed > table.rubbing_mm[of]
     chip = np.where(cuts, feed * bands.chip_ratio, 0.0)
     thinness = 1e3 / (chip + estimates.thin_chip_mm)
-    duty = settings.teeth[of] * bands.angle_rad / (2.0 * math.pi)
-    speed, depth = settings.cutting_speed_mm_s[of] * 1e-3, bands.depth_mm * 1e-3
+    duty = table.teeth[of] * bands.angle_rad / (2.0 * math.pi)
+    speed, depth = table.cutting_speed_mm_s[of] * 1e-3, bands.depth_mm * 1e-3
     weight = along.time_weight_s[at]
     contact = contact_conductance_w_k(chip * 1e-3, depth, duty, speed, 1.0) * weight
     edge = depth * speed * duty * np.where(cuts, 1.0, 0.5) * weight

@@ -10,7 +10,7 @@ import numpy as np
 from core.heat.chips import Engagement, cutter_load, engagement, entries, hot_chip_mm
 from core.heat.contact import Runs, find_runs
 from core.heat.history import Work, highest_rise_k
-from core.heat.settings import Settings, fin_and_time, rack_time_s, read, recut_share
+from core.heat.pass_table import PassTable, fin_and_time, rack_time_s, read, recut_share
 from core.heat.temperatures import (
     Coefficients,
     Conditions,
@@ -43,7 +43,7 @@ class Cuts:
     ----------
     passes, heat, along, air, estimates, acceleration_mm_s2
         As given to `assess`. [mm/s2]
-    settings : Settings
+    table : PassTable
         The passes as arrays.
     runs : Runs
         Stretches of one curvature.
@@ -62,7 +62,7 @@ class Cuts:
     along: Along
     air: Air
     estimates: Estimates
-    settings: Settings
+    table: PassTable
     runs: Runs
     engaged: Engagement
     places: WallPlaces
@@ -82,10 +82,10 @@ def read_cuts(
 ) -> Cuts:
     """Return the passes as the heat model sees them; the material has heat coefficients."""
     assert material.heat is not None, "the caller leaves out what is not modelled"
-    settings = read(passes, material.heat, thickness_mm, estimates)
-    runs = find_runs(along, settings.wall_side, settings.radius_mm)
-    engaged = engagement(runs, settings)
-    places = wall_places(along, runs, settings, engaged.thinnest, estimates)
+    table = read(passes, material.heat, thickness_mm, estimates)
+    runs = find_runs(along, table.wall_side, table.radius_mm)
+    engaged = engagement(runs, table)
+    places = wall_places(along, runs, table, engaged.thinnest, estimates)
     coefficients = nominal(material, estimates)
     return Cuts(
         passes=passes,
@@ -93,7 +93,7 @@ def read_cuts(
         along=along,
         air=air,
         estimates=estimates,
-        settings=settings,
+        table=table,
         runs=runs,
         engaged=engaged,
         places=places,
@@ -135,15 +135,15 @@ def conditions_of(cuts: Cuts, hottest: NDArray[np.intp], room_c: float) -> Condi
     room_c : float
         Room temperature. [C]
     """
-    settings, estimates, along = cuts.settings, cuts.estimates, cuts.along
+    table, estimates, along = cuts.table, cuts.estimates, cuts.along
     bands = entries(cuts.engaged, cuts.runs, cuts.runs.of_sample)
-    chip_mm = hot_chip_mm(bands, settings, along.speed_mm_s, along.length_weight_mm)
-    load = cutter_load(bands, along, settings, estimates)
-    fin, _ = fin_and_time(settings, estimates.air_speed_m_s(cuts.air))
+    chip_mm = hot_chip_mm(bands, table, along.speed_mm_s, along.length_weight_mm)
+    load = cutter_load(bands, along, table, estimates)
+    fin, _ = fin_and_time(table, estimates.air_speed_m_s(cuts.air))
     return Conditions(
         chip_thinness_per_m=1e3 / (chip_mm + estimates.thin_chip_mm),
-        recut_share=recut_share(settings, cuts.air, estimates),
-        wear=settings.wear,
+        recut_share=recut_share(table, cuts.air, estimates),
+        wear=table.wear,
         wall=taken(cuts.places.touch, hottest),
         contact_per_effusivity=load.contact_per_effusivity,
         contact_thinness_per_m=load.contact_thinness_per_m,
@@ -173,15 +173,15 @@ def warmed(
     -----
     Passes that are not in the order are taken to follow it.
     """
-    settings, c = cuts.settings, cuts.coefficients
+    table, c = cuts.table, cuts.coefficients
     steady = np.asarray(cutter_steady_k(c, conditions, repeats(c, conditions.recut_share)))
-    fin, idle_tau_s = fin_and_time(settings, cuts.estimates.air_speed_m_s(cuts.air))
+    fin, idle_tau_s = fin_and_time(table, cuts.estimates.air_speed_m_s(cuts.air))
     cutting_tau_s = idle_tau_s * fin / (fin + np.asarray(contact_w_k(c, conditions)))
     work = Work(
         steady_k=steady,
         cutting_tau_s=cutting_tau_s,
         idle_tau_s=idle_tau_s,
-        rack_tau_s=rack_time_s(settings, cuts.estimates),
+        rack_tau_s=rack_time_s(table, cuts.estimates),
         cutting_s=motion.cutting_s,
         entering_s=motion.entering_s,
     )

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from core.heat.contact import Runs
     from core.heat.estimates import Estimates
-    from core.heat.settings import Settings
+    from core.heat.pass_table import PassTable
     from core.motion.records import Along
 
 ROLLED = 1e-6
@@ -68,7 +68,7 @@ class WallPlaces:
 def wall_places(
     along: Along,
     runs: Runs,
-    settings: Settings,
+    table: PassTable,
     thinnest: NDArray[np.float64],
     estimates: Estimates,
 ) -> WallPlaces:
@@ -80,7 +80,7 @@ def wall_places(
         Samples.
     runs : Runs
         Their runs, r in number.
-    settings : Settings
+    table : PassTable
         The passes.
     thinnest : array of shape (r,)
         Mean chip thickness over feed per tooth, in the band where it is least.
@@ -88,7 +88,7 @@ def wall_places(
         Spring-back, thin chip, dwell.
     """
     timeline = Timeline(along)
-    tip_s, tip_run, tip_turn = _tips(runs, settings)
+    tip_s, tip_run, tip_turn = _tips(runs, table)
     tip_pass = runs.pass_index[tip_run]
     tip_sample = timeline.interval(tip_s, tip_pass)
     sample = np.concatenate([np.arange(len(along.s_mm)), tip_sample])
@@ -97,18 +97,18 @@ def wall_places(
     place = np.concatenate([along.s_mm, tip_s])[order]
     run = np.concatenate([runs.of_sample, tip_run])[order]
     of = runs.pass_index[run]
-    lost = _lost(runs, settings)
+    lost = _lost(runs, table)
     tip = order >= len(along.s_mm)
     exists = tip | (
         (place - runs.start_mm[run] >= lost[0][run]) & (runs.end_mm[run] - place >= lost[1][run])
     )
-    turn = np.concatenate([_rolled(runs, settings)[runs.of_sample], tip_turn])[order]
-    radius = settings.radius_mm[of]
+    turn = np.concatenate([_rolled(runs, table)[runs.of_sample], tip_turn])[order]
+    radius = table.radius_mm[of]
     ways = half_ways_mm(runs, run, place, radius, estimates.wall_contact_mm.value)
     time, power = _contact(timeline, of, place, ways)
     way = ways[0] + ways[1]
-    touch = _touch(settings, of, (way, time, power), thinnest[run], turn, estimates)
-    count = np.bincount(of, minlength=len(settings.diameter_mm))
+    touch = _touch(table, of, (way, time, power), thinnest[run], turn, estimates)
+    count = np.bincount(of, minlength=len(table.diameter_mm))
     return WallPlaces(
         pass_index=of,
         sample=sample,
@@ -123,7 +123,7 @@ def wall_places(
 
 def unstopped(
     runs: Runs,
-    settings: Settings,
+    table: PassTable,
     thinnest: NDArray[np.float64],
     speed_mm_s: NDArray[np.float64],
     estimates: Estimates,
@@ -134,7 +134,7 @@ def unstopped(
     ----------
     runs : Runs
         The runs, r in number.
-    settings : Settings
+    table : PassTable
         The passes.
     thinnest, speed_mm_s : array of shape (r,)
         Mean chip thickness over feed per tooth, and the speed that each run allows. [mm/s]
@@ -142,16 +142,16 @@ def unstopped(
         Spring-back, thin chip, dwell.
     """
     of = runs.pass_index
-    radius, delta = settings.radius_mm[of], estimates.wall_contact_mm.value
+    radius, delta = table.radius_mm[of], estimates.wall_contact_mm.value
     alone = np.maximum(1.0 - radius * runs.towards_per_mm, ROLLED)
     straight = 2.0 * np.sqrt(2.0 * radius * delta)
     way = np.minimum(straight / np.sqrt(alone), runs.end_mm - runs.start_mm + straight)
     contact = (way, way / speed_mm_s, np.full(len(of), 0.5))
-    return _touch(settings, of, contact, thinnest, _rolled(runs, settings), estimates)
+    return _touch(table, of, contact, thinnest, _rolled(runs, table), estimates)
 
 
 def _touch(
-    settings: Settings,
+    table: PassTable,
     of: NDArray[np.intp],
     contact: tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]],
     thinnest: NDArray[np.float64],
@@ -160,12 +160,12 @@ def _touch(
 ) -> Touch:
     """Return touches from way, time and power of contacts; the chip is that of the mean feed."""
     way, time, power = contact
-    rate = settings.edge_rate_per_s[of]
+    rate = table.edge_rate_per_s[of]
     feed = way / time / rate
-    cuts = feed > settings.rubbing_mm[of]
+    cuts = feed > table.rubbing_mm[of]
     chip = np.where(cuts, feed * thinnest, 0.0)
-    reach = 2.0 * np.sqrt(2.0 * settings.radius_mm * estimates.wall_contact_mm.value)
-    dwell = estimates.dwell_turns / settings.turns_s + reach / settings.feed_mm_s
+    reach = 2.0 * np.sqrt(2.0 * table.radius_mm * estimates.wall_contact_mm.value)
+    dwell = estimates.dwell_turns / table.turns_s + reach / table.feed_mm_s
     return Touch(
         thinness_per_m=1e3 / (chip + estimates.thin_chip_mm),
         effort=np.where(cuts, 1.0, 0.5),
@@ -174,7 +174,7 @@ def _touch(
         dwell_s=dwell[of],
         wedge=wedge_factor(turn_rad),
         edge_rate_per_s=rate,
-        wear=settings.wear[of],
+        wear=table.wear[of],
     )
 
 
@@ -193,18 +193,18 @@ def _contact(
     return time, np.clip(0.5 * edges / time, 0.0, 0.5)
 
 
-def _lost(runs: Runs, settings: Settings) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def _lost(runs: Runs, table: PassTable) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Return the way at the start and end of each run where a mitre has no wall. [mm]."""
-    radius = settings.radius_mm[runs.pass_index]
+    radius = table.radius_mm[runs.pass_index]
     ahead = np.tan(np.clip(runs.turn_rad, 0.0, 3.0) / 2.0)
     return radius * ahead[:-1], radius * ahead[1:]
 
 
 def _tips(
-    runs: Runs, settings: Settings
+    runs: Runs, table: PassTable
 ) -> tuple[NDArray[np.float64], NDArray[np.intp], NDArray[np.float64]]:
     """Return place, run and turn of the tips of mitred outside corners, two a corner."""
-    before, after = _lost(runs, settings)
+    before, after = _lost(runs, table)
     fits = runs.end_mm - runs.start_mm >= before + after
     enter = np.flatnonzero((runs.turn_rad[:-1] > 0.0) & fits)
     leave = np.flatnonzero((runs.turn_rad[1:] > 0.0) & fits)
@@ -214,7 +214,7 @@ def _tips(
     return place, np.concatenate([enter, leave]), turn
 
 
-def _rolled(runs: Runs, settings: Settings) -> NDArray[np.float64]:
+def _rolled(runs: Runs, table: PassTable) -> NDArray[np.float64]:
     """Return the turn of each run that rolls about a tip, else 0. [rad]."""
-    on_tip = np.abs(1.0 - settings.radius_mm[runs.pass_index] * runs.towards_per_mm) < ROLLED
+    on_tip = np.abs(1.0 - table.radius_mm[runs.pass_index] * runs.towards_per_mm) < ROLLED
     return np.where(on_tip, runs.towards_per_mm * (runs.end_mm - runs.start_mm), 0.0)

@@ -14,8 +14,8 @@ import numpy as np
 
 from core.geometry.path import Path
 from core.heat.estimates import ESTIMATES
+from core.heat.pass_table import wear_factor
 from core.heat.risk import least_k
-from core.heat.settings import wear_factor
 from core.heat.steady import SteadyCut, steady_conditions
 from core.heat.temperatures import nominal, rises_k
 from core.library.records import (

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from core.heat.estimates import ESTIMATES
 from core.heat.history import Work, highest_rise_k
-from core.heat.settings import edge_radius_um, read, recut_share, wear_factor
+from core.heat.pass_table import edge_radius_um, read, recut_share, wear_factor
 from core.job import Air
 from core.library.records import Helix
 from tests.core.heat.cards import ACRYLIC, NEW, cut_pass, line, mounted

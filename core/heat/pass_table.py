@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, eq=False, slots=True)
-class Settings:
+class PassTable:
     """Passes as arrays of shape (p,); bands of shape (p, b).
 
     Parameters
@@ -119,7 +119,7 @@ def wear_factor(heat: HeatCoefficients, radius_um: Values, estimates: Estimates)
 
 def read(
     passes: Sequence[Pass], heat: HeatCoefficients, thickness_mm: float, estimates: Estimates
-) -> Settings:
+) -> PassTable:
     """Return some passes as arrays."""
     paths = [p.toolpath for p in passes]
     mounted = [t.mounted for t in paths]
@@ -135,7 +135,7 @@ def read(
             lift = estimates.helix_factor(m.cutter.helix)
             known[id(m)] = (radius, wear_factor(heat, radius, estimates), lift)
     radius_um, wear, lifts = np.array([known[id(m)] for m in mounted]).T
-    return Settings(
+    return PassTable(
         diameter_mm=np.array([m.diameter_mm for m in mounted]),
         stick_out_mm=np.array([m.stick_out_mm for m in mounted]),
         edge_radius_um=radius_um,
@@ -152,7 +152,7 @@ def read(
 
 
 def recut_share(
-    settings: Settings, air: Air, estimates: Estimates, packs: bool = True
+    table: PassTable, air: Air, estimates: Estimates, packs: bool = True
 ) -> NDArray[np.float64]:
     """Return the share of chips that are cut again, shape (p,).
 
@@ -161,7 +161,7 @@ def recut_share(
 
     Parameters
     ----------
-    settings : Settings
+    table : PassTable
         Depth, diameter, helix and feed.
     air : Air
         What clears the slot.
@@ -174,12 +174,12 @@ def recut_share(
     ----------
     Estimate, no source; fill of `core.cutting.section.chip_packing`.
     """
-    share = estimates.recut_share(air) * settings.lift
+    share = estimates.recut_share(air) * table.lift
     if packs:
-        over = np.maximum(settings.depth_below_top_mm / settings.diameter_mm - 1.0, 0.0)
-        feed = settings.feed_mm_s / settings.edge_rate_per_s
-        gullet = gullet_area_mm2(settings.diameter_mm, settings.teeth)
-        fill = chip_packing(feed, settings.width_mm.max(axis=1), gullet)
+        over = np.maximum(table.depth_below_top_mm / table.diameter_mm - 1.0, 0.0)
+        feed = table.feed_mm_s / table.edge_rate_per_s
+        gullet = gullet_area_mm2(table.diameter_mm, table.teeth)
+        fill = chip_packing(feed, table.width_mm.max(axis=1), gullet)
         share = np.maximum(
             share * (1.0 + estimates.recut_deeper * over), 1.0 - 1.0 / np.maximum(fill, 1.0)
         )
@@ -187,15 +187,15 @@ def recut_share(
 
 
 def fin_and_time(
-    settings: Settings, air_speed_m_s: float, turns_share: float = 1.0
+    table: PassTable, air_speed_m_s: float, turns_share: float = 1.0
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Return conductance and time constant of the spinning cutter's body. [W/K], [s]."""
-    diameter, out = settings.diameter_mm * 1e-3, settings.stick_out_mm * 1e-3
-    film = air_film_w_m2k(diameter, settings.turns_s * turns_share, air_speed_m_s)
+    diameter, out = table.diameter_mm * 1e-3, table.stick_out_mm * 1e-3
+    film = air_film_w_m2k(diameter, table.turns_s * turns_share, air_speed_m_s)
     return fin_conductance_w_k(diameter, out, film), time_constant_s(diameter, out, film)
 
 
-def rack_time_s(settings: Settings, estimates: Estimates) -> NDArray[np.float64]:
+def rack_time_s(table: PassTable, estimates: Estimates) -> NDArray[np.float64]:
     """Return the time constant of a cutter that hangs in the rack. [s]."""
-    diameter, out = settings.diameter_mm * 1e-3, settings.stick_out_mm * 1e-3
+    diameter, out = table.diameter_mm * 1e-3, table.stick_out_mm * 1e-3
     return time_constant_s(diameter, out, estimates.rack_film_w_m2k)
