@@ -91,6 +91,7 @@ def placed(point_mm: NDArray[np.float64], copy: Copy) -> NDArray[np.float64]:
     turn = math.radians(copy.turn_deg)
     cos, sin = math.cos(turn), math.sin(turn)
     x, y = point_mm
+    x = -x if copy.mirrored else x
     return np.array([cos * x - sin * y + copy.at_mm[0], sin * x + cos * y + copy.at_mm[1]])
 
 

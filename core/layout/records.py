@@ -11,11 +11,30 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Copy:
-    """One copy of a drawing on a sheet: turned about its own origin, then shifted by `at_mm`."""
+    """One copy of a drawing on a sheet: turned about its own origin, then shifted by `at_mm`.
+
+    A mirrored one has its x reversed before it is turned.
+    """
 
     drawing: int
     at_mm: tuple[float, float]
     turn_deg: float = 0.0
+    mirrored: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedPart:
+    """One part on a sheet: an outer contour of a drawing with everything inside it.
+
+    It lies as a `Copy` of its drawing would: x reversed if mirrored, turned about the drawing's
+    origin, then shifted by `at_mm`.
+    """
+
+    drawing: int
+    contour_id: int
+    at_mm: tuple[float, float]
+    turn_deg: float = 0.0
+    mirrored: bool = False
 
 
 @dataclass(frozen=True, slots=True)
