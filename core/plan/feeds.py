@@ -31,11 +31,12 @@ POWER_SHARE = 0.9
 """Share of the spindle's power that a plan may use (common practice, no source)."""
 
 SpeedOverrides = tuple[tuple[int, int, float], ...]
+_Fed = tuple[float, float, float, tuple[Bound, ...], tuple[Bound, ...]]
 
 
 @dataclass(frozen=True, slots=True)
 class _Load:
-    """What the feed of a pass depends on, so that equal passes are computed once."""
+    """What the feed of a pass depends on."""
 
     mounted: MountedCutter
     finishing: bool
@@ -57,20 +58,24 @@ def plan_feeds(paths: Toolpaths, feeding: Feeding, overrides: SpeedOverrides = (
         Spindle speeds set for single contours.
     """
     by_contour = {(drawing, contour): speed for drawing, contour, speed in overrides}
-    known: dict[_Load, tuple[Bound, ...]] = {}
+    known: dict[tuple[int, float | None], _Fed] = {}
     passes = []
-    for path in paths.toolpaths:
+    for path, kind in zip(paths.toolpaths, paths.kinds, strict=True):
         typed = by_contour.get((path.drawing, path.contour_id), feeding.spindle_speed_rpm)
-        speeds = spindle_speed_bounds(path.mounted, feeding, typed)
-        load = _load(path, speeds[0].value)
-        feeds = known.get(load)
-        if feeds is None:
-            feeds = known[load] = feed_bounds(load, feeding)
-        teeth = path.mounted.cutter.tooth_count
-        per_tooth = feeds[0].value
-        speed = float(feed_speed_mm_min(speeds[0].value, teeth, per_tooth))
-        passes.append(Pass(path, speeds[0].value, per_tooth, speed, speeds, feeds))
+        fed = known.get((kind, typed))
+        if fed is None:
+            fed = known[kind, typed] = _fed(path, feeding, typed)
+        passes.append(Pass(path, *fed))
     return Plan(tuple(passes), paths.findings)
+
+
+def _fed(path: Toolpath, feeding: Feeding, typed_rpm: float | None) -> _Fed:
+    """Return speed, chip load, feed and their candidates of a toolpath."""
+    speeds = spindle_speed_bounds(path.mounted, feeding, typed_rpm)
+    feeds = feed_bounds(_load(path, speeds[0].value), feeding)
+    rpm, per_tooth = speeds[0].value, feeds[0].value
+    speed = float(feed_speed_mm_min(rpm, path.mounted.cutter.tooth_count, per_tooth))
+    return rpm, per_tooth, speed, speeds, feeds
 
 
 def chip_load_range(mounted: MountedCutter, material: str) -> tuple[ChipLoadRange, bool]:
@@ -214,7 +219,4 @@ def _power_w(load: _Load, feeding: Feeding, feed_per_tooth_mm: float) -> float:
 def _load(path: Toolpath, spindle_speed_rpm: float) -> _Load:
     finishing = path.wall_stock_mm <= 0.0 and path.wall_side != 0
     bands = tuple((band.axial_depth_mm, band.radial_width_mm) for band in path.bands)
-    curvature = path.cut.segments.curvature_per_mm * path.wall_side
-    # towards the wall positive; the tightest concave place makes the highest marks
-    tightest = round(float(min(curvature.min(), 0.0)), 6)
-    return _Load(path.mounted, finishing, bands, tightest, spindle_speed_rpm)
+    return _Load(path.mounted, finishing, bands, path.tightest_per_mm, spindle_speed_rpm)

@@ -100,6 +100,19 @@ class Toolpath:
         """Height of everything cut in this trip. [mm]."""
         return self.z_top_mm - self.z_bottom_mm
 
+    @property
+    def tightest_per_mm(self) -> float:
+        """Curvature of the tightest concave wall, negative, or 0; the highest marks. [1/mm]."""
+        return round(
+            float(min((self.cut.segments.curvature_per_mm * self.wall_side).min(), 0.0)), 6
+        )
+
+    @property
+    def kind(self) -> object:
+        """What its feed depends on besides speed and material: cutter, wall stock, bands, bend."""
+        wall = (self.wall_stock_mm, self.wall_side != 0)
+        return self.mounted.key, wall, self.bands, self.tightest_per_mm
+
 
 @dataclass(frozen=True, slots=True)
 class Bound:

@@ -6,6 +6,7 @@ Nothing here depends on spindle speed or feed.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -26,12 +27,18 @@ PROFILE_TASKS = {Task.OUTSIDE: False, Task.INSIDE: True}
 """Tasks that run round a closed contour, and whether the cutter is inside of it."""
 
 
-@dataclass(frozen=True, eq=False, slots=True)
+@dataclass(frozen=True, eq=False)
 class Toolpaths:
     """Toolpaths of all drawings, contour by contour in the order of the recipe."""
 
     toolpaths: tuple[Toolpath, ...]
     findings: tuple[Finding, ...]
+
+    @cached_property
+    def kinds(self) -> tuple[int, ...]:
+        """Number of the kind of each toolpath: those of one kind take the same feed."""
+        known: dict[object, int] = {}
+        return tuple(known.setdefault(path.kind, len(known)) for path in self.toolpaths)
 
 
 def plan_toolpaths(drawings: tuple[Contours, ...], cutting: Cutting) -> Toolpaths:

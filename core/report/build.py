@@ -2,24 +2,25 @@
 
 from __future__ import annotations
 
+import math
+from collections import Counter
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from core.errors import Finding, Severity
-from core.job import Task
 from core.quote.price import first_price
+from core.report.columns import OUTSIDE, TIGHT
+from core.report.facts import Facts
+from core.report.measures import measure
 from core.report.notices import job_findings, plan_cautions
-from core.report.passes import PassReports
+from core.report.passes import ContourPasses, PassReports
 from core.report.records import (
     Answer,
     ContourReport,
     DrawingReport,
     LayerReport,
     OrderEntry,
-    PassReport,
     Report,
-    State,
     Totals,
 )
 from core.report.sentence import job_sentence
@@ -28,8 +29,12 @@ from core.report.times import job_totals
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    import numpy as np
+    from numpy.typing import NDArray
+
     from core.contours.records import Contour, Contours
     from core.drawing.records import Drawing
+    from core.geometry.path import Path
     from core.heat.records import PassHeat
     from core.job import Job
     from core.layout.records import Layout, Order
@@ -68,7 +73,7 @@ def build_report(
     plan, freed, layout, order, between, motion, heat
         What the stages made of it.
     """
-    passes = PassReports(job, chosen, plan, motion, heat, freed)
+    passes = _passes(job, chosen, plan, motion, heat, freed)
     reports = _contours(contours, plan, passes)
     totals = job_totals(plan, order, between, motion)
     price, missing = _price(job, chosen, layout, totals)
@@ -88,14 +93,35 @@ def build_report(
         order=_order(order, plan),
         totals=totals,
         price=price,
-        answer=_answer(reports, drawn, findings),
+        answer=_answer(reports, passes, drawn, findings),
         findings=findings,
-        cautions=plan_cautions(job, chosen, reports),
+        cautions=plan_cautions(
+            job,
+            chosen,
+            frees=any(one.toolpath.z_bottom_mm <= 0.0 for one in plan.passes),
+            hot=passes is not None and passes.judged.is_hot,
+        ),
     )
 
 
+def _passes(
+    job: Job,
+    chosen: Choices,
+    plan: Plan,
+    motion: Motion,
+    heat: tuple[PassHeat | None, ...],
+    freed: Mapping[tuple[int, int], Freed],
+) -> PassReports | None:
+    """Return what makes the reports of passes, or None where nothing is cut."""
+    if not plan.passes:
+        return None
+    measures = measure(plan.passes, motion, chosen.material, chosen.machine.stiffness_n_um)
+    accepted = {one.limit: one.reason for one in job.accepted}
+    return PassReports(Facts(chosen, plan, motion, heat, measures, freed), accepted)
+
+
 def _contours(
-    drawings: tuple[Contours, ...], plan: Plan, passes: PassReports
+    drawings: tuple[Contours, ...], plan: Plan, reports: PassReports | None
 ) -> tuple[ContourReport, ...]:
     mine: dict[tuple[int, int], list[int]] = {}
     for index, one in enumerate(plan.passes):
@@ -107,7 +133,7 @@ def _contours(
         _contour(
             contour,
             drawing,
-            tuple(passes.report(index) for index in mine.get((drawing, contour.id), ())),
+            ContourPasses(reports, tuple(mine.get((drawing, contour.id), ()))),
             tuple(noticed.get((drawing, contour.id), ())),
         )
         for drawing, group in enumerate(drawings)
@@ -116,13 +142,9 @@ def _contours(
 
 
 def _contour(
-    contour: Contour,
-    drawing: int,
-    passes: tuple[PassReport, ...],
-    findings: tuple[Finding, ...],
+    contour: Contour, drawing: int, passes: ContourPasses, findings: tuple[Finding, ...]
 ) -> ContourReport:
-    radii = contour.path.segments.radius_mm
-    least = float(radii.min()) if len(radii) else np.inf
+    length, least, outline = _measured(contour.path)
     return ContourReport(
         id=contour.id,
         drawing=drawing,
@@ -131,21 +153,22 @@ def _contour(
         parent=contour.parent,
         depth=contour.depth,
         task=contour.task.value,
-        length_mm=contour.path.length_mm,
+        length_mm=length,
         area_mm2=abs(contour.path.area_mm2),
-        min_radius_mm=least if np.isfinite(least) else None,
+        min_radius_mm=least if math.isfinite(least) else None,
         unreached_mm2=None,
-        outline_mm=contour.path.flattened(OUTLINE_TOLERANCE_MM),
+        outline_mm=outline,
         passes=passes,
-        hold_down_ratio=_held(passes),
+        hold_down_ratio=passes.hold_down_ratio,
         findings=findings,
     )
 
 
-def _held(passes: tuple[PassReport, ...]) -> float | None:
-    """Return the least hold-down ratio of the passes that free the piece."""
-    found = [li.actual for one in passes for li in one.limits if li.name == "hold_down"]
-    return min(found, default=None)
+@lru_cache(maxsize=8192)
+def _measured(path: Path) -> tuple[float, float, NDArray[np.float64]]:
+    """Return length, least radius and drawn outline of a contour; remembered while it stands."""
+    least = float(path.segments.radius_mm.min(initial=math.inf))
+    return path.length_mm, least, path.flattened(OUTLINE_TOLERANCE_MM)
 
 
 def _drawing(drawing: Drawing, contours: Contours) -> DrawingReport:
@@ -214,22 +237,25 @@ def _price(
 
 def _answer(
     contours: tuple[ContourReport, ...],
+    passes: PassReports | None,
     drawings: tuple[DrawingReport, ...],
     findings: tuple[Finding, ...],
 ) -> Answer:
     """Count what is outside and tight: limits that nobody accepted, findings nobody mended."""
-    words = [
-        limit.state.value
-        for contour in contours
-        for one in contour.passes
-        for limit in one.limits
-        if not limit.accepted
-    ]
     noticed = [*findings, *(f for d in drawings for f in d.findings)]
     noticed += [f for c in contours for f in c.findings]
-    words += [f.severity.value for f in noticed if not f.repaired]
-    outside = words.count(State.OUTSIDE.value)
-    tight = words.count(Severity.TIGHT.value)
-    cut = any(c.task != Task.NONE.value and c.passes for c in contours)
-    cleanly = "no" if outside or not cut else "tight" if tight else "yes"
-    return Answer(cleanly, outside, tight)
+    words = Counter(f.severity for f in noticed if not f.repaired)
+    outside, tight = words[Severity.OUTSIDE], words[Severity.TIGHT]
+    if passes is None:
+        return Answer("no", outside, tight)
+    outside += passes.judged.counts[OUTSIDE]
+    tight += passes.judged.counts[TIGHT]
+    cleanly = "no" if outside else "tight" if tight else "yes"
+    return Answer(cleanly, outside, tight, _place_of(passes.judged.worst, contours))
+
+
+def _place_of(index: int | None, contours: tuple[ContourReport, ...]) -> tuple[int, int] | None:
+    for place, contour in enumerate(contours):
+        if index in contour.passes.indices:
+            return place, contour.passes.indices.index(index)
+    return None

@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
+
+import numpy as np
 
 from core.cutting.hold_down import hold_down_ratio, vacuum_force_n
 from core.cutting.section import chip_packing, gullet_area_mm2
 from core.cutting.skin import needed_skin_mm
 from core.explained import Explained, Input, Origin
+from core.report.columns import Column, least, lower, upper
 from core.report.forces import compliance_mm_n
-from core.report.limit_kinds import least, lower, upper
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from core.plan.choices import Choices
-    from core.plan.freed import Freed
-    from core.plan.records import Pass
-    from core.report.records import Limit
+    from numpy.typing import NDArray
+
+    from core.cutting.pass_force import PassForces
+    from core.report.facts import Facts
 
 WALL_ERROR_LIMIT_MM = 0.1
 """Bending that a finished wall may show (common practice, no source): the tolerance class m of
@@ -31,27 +34,45 @@ LEAST_RATIO = 1.0
 """What holds a piece must at least equal the greatest push of a revolution."""
 
 
-def packing(one: Pass) -> Limit:
-    """Return how full the gullet is against full."""
-    mounted = one.toolpath.mounted
-    width = max(band.radial_width_mm for band in one.toolpath.bands)
-    area = float(gullet_area_mm2(mounted.diameter_mm, mounted.cutter.tooth_count))
-    fill = float(chip_packing(one.feed_per_tooth_mm, width, area))
+def force_limits(facts: Facts) -> Iterator[Column]:
+    """Yield the limits that forces set; most need a material with coefficients."""
+    yield _packing(facts)
+    yield _floor_skin(facts)
+    forces = facts.measures.forces
+    if forces is not None:
+        yield _bending(facts, np.abs(forces.wall_error_mm))
+        yield _grip(facts, forces)
 
-    def reason() -> Explained:
+
+def _packing(facts: Facts) -> Column:
+    width = facts.each(lambda one: max(b.radial_width_mm for b in one.toolpath.bands))
+    diameter = facts.each(lambda one: one.toolpath.mounted.diameter_mm)
+    area = gullet_area_mm2(
+        diameter, facts.each(lambda one: one.toolpath.mounted.cutter.tooth_count)
+    )
+    feed = facts.each(lambda one: one.feed_per_tooth_mm)
+    fill = chip_packing(feed, width, area)
+
+    def reason(index: int) -> Explained:
         return Explained(
             key="chip_packing",
             name="fill of the gullet with the loose chips of one turn",
-            value=fill,
+            value=float(fill[index]),
             unit="",
             formula="fill = 4 a_e f_z / A_gullet",
             inputs=(
-                Input("a_e", "radial width, the widest band", width, "mm", Origin.COMPUTED),
-                Input("f_z", "chip load", one.feed_per_tooth_mm, "mm", Origin.COMPUTED),
+                Input(
+                    "a_e",
+                    "radial width, the widest band",
+                    float(width[index]),
+                    "mm",
+                    Origin.COMPUTED,
+                ),
+                Input("f_z", "chip load", float(feed[index]), "mm", Origin.COMPUTED),
                 Input(
                     "A",
                     "section of the gullet",
-                    area,
+                    float(area[index]),
                     "mm2",
                     Origin.ESTIMATE,
                     "a circular gullet, 40 % of the cutter's disc",
@@ -65,18 +86,17 @@ def packing(one: Pass) -> Limit:
     return upper("chip_packing", "chip packing", fill, 1.0, "", reason, at_most_tight=True)
 
 
-def bending(one: Pass, chosen: Choices, wall_error_mm: float) -> Limit:
-    """Return the wall error by bending against what the wall or its stock allows."""
-    path = one.toolpath
-    finished = path.wall_stock_mm <= 0.0
-    limit = WALL_ERROR_LIMIT_MM if finished else STOCK_SHARE * path.wall_stock_mm
-    give = compliance_mm_n(path.mounted, chosen.machine.stiffness_n_um)
+def _bending(facts: Facts, error_mm: NDArray[np.float64]) -> Column:
+    stock = facts.each(lambda one: one.toolpath.wall_stock_mm)
+    limit = np.where(stock <= 0.0, WALL_ERROR_LIMIT_MM, STOCK_SHARE * stock)
 
-    def reason() -> Explained:
+    def reason(index: int) -> Explained:
+        mounted, machine = facts.plan.passes[index].toolpath.mounted, facts.chosen.machine
+        give = compliance_mm_n(mounted, machine.stiffness_n_um)
         return Explained(
             key="bending",
             name="wall error by bending of cutter and machine",
-            value=abs(wall_error_mm),
+            value=float(error_mm[index]),
             unit="mm",
             formula="error = compliance x force across the feed while the edge makes the wall",
             inputs=(
@@ -86,32 +106,36 @@ def bending(one: Pass, chosen: Choices, wall_error_mm: float) -> Limit:
                     give * 1000.0,
                     "µm/N",
                     Origin.COMPUTED,
-                    f"{path.mounted.name} and {chosen.machine.name}",
+                    f"{mounted.name} and {machine.name}",
                 ),
-                Input("F", "force across the feed", wall_error_mm / give, "N", Origin.COMPUTED),
+                Input(
+                    "F",
+                    "force across the feed",
+                    float(error_mm[index]) / give,
+                    "N",
+                    Origin.COMPUTED,
+                ),
             ),
-            limit=limit,
+            limit=float(limit[index]),
             valid="static, straight wall",
             source="stepped cantilever and the force model; textbook",
-            note="the part comes out larger" if wall_error_mm > 0.0 else "the cutter digs in",
         )
 
-    return upper("bending", "bending of the cutter", abs(wall_error_mm), limit, "mm", reason)
+    return upper("bending", "bending of the cutter", error_mm, limit, "mm", reason)
 
 
-def floor_skin(one: Pass, chosen: Choices) -> Iterator[Limit]:
-    """Yield the skin left under the part against what bed and depth errors ask for."""
-    path, machine = one.toolpath, chosen.machine
-    if path.step.floor_stock_mm <= 0.0 or path.floor_stock_mm > path.step.floor_stock_mm:
-        return
-    skin = path.step.floor_stock_mm
+def _floor_skin(facts: Facts) -> Column:
+    """Return the skin that roughing leaves against what bed and depth errors ask for."""
+    machine = facts.chosen.machine
+    skin = facts.each(lambda one: one.toolpath.floor_stock_mm)
+    meant = facts.each(lambda one: one.toolpath.step.floor_stock_mm)
     needed = needed_skin_mm(machine.bed_flatness_mm, machine.depth_error_mm)
 
-    def reason() -> Explained:
+    def reason(index: int) -> Explained:
         return Explained(
             key="floor_skin",
             name="skin left under the part",
-            value=skin,
+            value=float(skin[index]),
             unit="mm",
             formula="s >= s_crit + F + e_z, depths taken from the bed: the thickness drops out",
             inputs=(
@@ -131,37 +155,58 @@ def floor_skin(one: Pass, chosen: Choices) -> Iterator[Limit]:
             source="addition of errors; s_crit of 0.2 mm is an estimate",
         )
 
-    yield least("floor_skin", "skin under the part", skin, needed, "mm", reason)
+    applies = (meant > 0.0) & (skin <= meant)
+    return least("floor_skin", "skin under the part", skin, needed, "mm", reason, applies=applies)
 
 
-def grip(one: Pass, chosen: Choices, freed: Freed, peak_lateral_n: float, lift_n: float) -> Limit:
-    """Return what holds a piece while this pass frees it, against what pushes it."""
-    machine, material = chosen.machine, chosen.material
-    held = vacuum_force_n(freed.area_mm2, machine.vacuum_kpa, machine.vacuum_share)
-    ratio = hold_down_ratio(held, material.friction_coefficient, peak_lateral_n, lift_n)
-    return lower(
+def _grip(facts: Facts, forces: PassForces) -> Column:
+    """Return what holds a piece while a pass frees it, against what pushes it."""
+    machine, material = facts.chosen.machine, facts.chosen.material
+    held = [
+        vacuum_force_n(piece.area_mm2, machine.vacuum_kpa, machine.vacuum_share) if piece else 0.0
+        for piece in facts.freed
+    ]
+    ratio = np.array(
+        [
+            hold_down_ratio(n, material.friction_coefficient, push, lift) if piece else np.inf
+            for piece, n, push, lift in zip(
+                facts.freed,
+                held,
+                forces.peak_lateral_n.tolist(),
+                forces.lift_n.tolist(),
+                strict=True,
+            )
+        ]
+    )
+    waste = np.array([piece is not None and piece.is_waste for piece in facts.freed])
+    labels = [f"grip on the {'piece of waste' if w else 'part'}" for w in waste]
+    column = lower(
         "hold_down",
-        "grip on the piece of waste" if freed.is_waste else "grip on the part",
+        "grip",
         ratio,
         LEAST_RATIO,
         "",
-        partial(_explain_grip, chosen, freed, held, ratio, peak_lateral_n, lift_n),
-        at_most_tight=freed.is_waste,
+        partial(_explain_grip, facts, held, ratio, forces),
+        at_most_tight=waste,
+        applies=np.array([piece is not None for piece in facts.freed]),
     )
+    return replace(column, labels=labels)
 
 
 def _explain_grip(
-    chosen: Choices, freed: Freed, held_n: float, ratio: float, push_n: float, lift_n: float
+    facts: Facts, held_n: list[float], ratio: NDArray[np.float64], forces: PassForces, index: int
 ) -> Explained:
-    machine, material = chosen.machine, chosen.material
+    machine, material = facts.chosen.machine, facts.chosen.material
+    piece = facts.freed[index]
+    assert piece is not None
     return Explained(
         key="hold_down",
         name="what holds the freed piece against the greatest push of a turn",
-        value=ratio,
+        value=float(ratio[index]),
         unit="",
         formula="the lesser of mu (N - F_lift) / F_lat and N / F_lift, with N = dp eff A",
         inputs=(
-            Input("A", "area of the piece", freed.area_mm2, "mm2", Origin.DRAWING),
+            Input("A", "area of the piece", piece.area_mm2, "mm2", Origin.DRAWING),
             Input("dp", "vacuum", machine.vacuum_kpa, "kPa", Origin.LIBRARY, machine.name),
             Input(
                 "eff",
@@ -171,7 +216,7 @@ def _explain_grip(
                 Origin.LIBRARY,
                 machine.name,
             ),
-            Input("N", "pressing force", held_n, "N", Origin.COMPUTED),
+            Input("N", "pressing force", held_n[index], "N", Origin.COMPUTED),
             Input(
                 "mu",
                 "friction on the board",
@@ -180,8 +225,14 @@ def _explain_grip(
                 Origin.LIBRARY,
                 material.name,
             ),
-            Input("F_lat", "greatest lateral force of a turn", push_n, "N", Origin.COMPUTED),
-            Input("F_lift", "axial force", lift_n, "N", Origin.COMPUTED),
+            Input(
+                "F_lat",
+                "greatest lateral force of a turn",
+                float(forces.peak_lateral_n[index]),
+                "N",
+                Origin.COMPUTED,
+            ),
+            Input("F_lift", "axial force", float(forces.lift_n[index]), "N", Origin.COMPUTED),
         ),
         limit=LEAST_RATIO,
         valid="a flat piece on a clean board; friction of plastic on MDF is an estimate",

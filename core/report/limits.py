@@ -1,82 +1,98 @@
-"""All limits of a pass, judged and put in order."""
+"""All limits of all passes, judged at once; single ones are made when somebody asks."""
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
-from core.report.cut_limits import chip_load, cutting_length, heat_limit, rubbing, spindle_power
-from core.report.force_limits import bending, floor_skin, grip, packing
-from core.report.records import Limit, State
+import numpy as np
+
+from core.report.columns import OUTSIDE, TIGHT, Column
+from core.report.cut_limits import cut_limits
+from core.report.force_limits import force_limits
+from core.report.heat_limit import heat_limit
 from core.report.speed_limits import speed_limits
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Mapping
 
-    from core.heat.records import PassHeat
-    from core.plan.choices import Choices
-    from core.plan.freed import Freed
-    from core.plan.records import Pass
-    from core.report.records import Spread
+    from numpy.typing import NDArray
 
-RANK = {State.OUTSIDE: 0, State.TIGHT: 1, State.GOOD: 2}
+    from core.report.facts import Facts
+    from core.report.records import Limit
 
 
-@dataclass(frozen=True, slots=True)
-class Forces:
-    """Forces of one pass at its planned feed. [W], [N], [mm]."""
-
-    power_w: float
-    lateral_n: float
-    peak_lateral_n: float
-    lift_n: float
-    wall_error_mm: float
-
-
-@dataclass(frozen=True, eq=False, slots=True)
-class Found:
-    """What was found out about a pass.
+@dataclass(frozen=True, eq=False)
+class Judged:
+    """The limits of p passes.
 
     Parameters
     ----------
-    one : Pass
-        The pass.
-    feed_reached, chip : Spread
-        Chip load reached and chip thickness. [mm]
-    forces : Forces or None
-        None where the material has no coefficients.
-    heat : PassHeat or None
-        None where heat is not modelled.
-    freed : Freed or None
-        The piece that this pass frees.
+    columns : tuple of Column
+        One for each limit.
+    accepted : mapping of str to str
+        Names of the limits that the user accepted, with the reason.
     """
 
-    one: Pass
-    feed_reached: Spread
-    chip: Spread
-    forces: Forces | None
-    heat: PassHeat | None
-    freed: Freed | None
+    columns: tuple[Column, ...]
+    accepted: Mapping[str, str]
+
+    def of_pass(self, index: int) -> tuple[Limit, ...]:
+        """Return the limits of one pass, worst first."""
+        rows = [c for c in self.columns if c.applies[index]]
+        rows.sort(key=lambda c: (-int(c.state[index]), float(c.margin_ratio[index])))
+        return tuple(c.at(index, self.accepted.get(c.name, "")) for c in rows)
+
+    @cached_property
+    def counts(self) -> Counter[int]:
+        """How many limits of all passes are in each state, the accepted ones left out."""
+        found: Counter[int] = Counter()
+        for column in self.columns:
+            if column.name not in self.accepted:
+                for state in (TIGHT, OUTSIDE):
+                    found[state] += int(np.count_nonzero(column.state == state))
+        return found
+
+    @cached_property
+    def worst_state(self) -> NDArray[np.int8]:
+        """Number of the worst state of each pass, shape (p,)."""
+        return np.asarray(np.max([column.state for column in self.columns], axis=0))
+
+    @property
+    def is_hot(self) -> bool:
+        """Whether the heat of any pass is tight or outside."""
+        return any(column.state.any() for column in self.columns if column.name == "heat")
+
+    @cached_property
+    def worst(self) -> int | None:
+        """Index of the pass whose limit stands worst; None where all are good."""
+        ranks = [
+            (-int(c.state[i]), float(c.margin_ratio[i]), int(i))
+            for c in self.columns
+            for i in [int(np.argmin(np.where(c.applies, c.margin_ratio - 1e6 * c.state, np.inf)))]
+            if c.applies[i]
+        ]
+        best = min(ranks, default=(0, 0.0, 0))
+        return best[2] if best[0] else None
 
 
-def limits_of(found: Found, chosen: Choices) -> tuple[Limit, ...]:
-    """Return the limits of a pass, worst first."""
-    limits = _limits(found, chosen)
-    return tuple(sorted(limits, key=lambda limit: (RANK[limit.state], limit.margin_ratio)))
+def judge(facts: Facts, accepted: Mapping[str, str]) -> Judged:
+    """Return the limits of all passes.
 
-
-def _limits(found: Found, chosen: Choices) -> Iterator[Limit]:
-    one, forces = found.one, found.forces
-    if found.heat is not None:
-        yield heat_limit(found.heat, chosen)
-    yield rubbing(one, found.chip)
-    yield from chip_load(one, chosen, found.feed_reached)
-    yield packing(one)
-    if forces is not None:
-        yield spindle_power(one, chosen, forces.power_w)
-        yield bending(one, chosen, forces.wall_error_mm)
-        if found.freed is not None:
-            yield grip(one, chosen, found.freed, forces.peak_lateral_n, forces.lift_n)
-    yield from floor_skin(one, chosen)
-    yield from speed_limits(one, chosen)
-    yield cutting_length(one, chosen)
+    Parameters
+    ----------
+    facts : Facts
+        What was found out about the passes, at least one.
+    accepted : mapping of str to str
+        Names of the limits that the user accepted, with the reason.
+    """
+    heat = heat_limit(facts)
+    columns = (
+        *([heat] if heat is not None else []),
+        *cut_limits(facts),
+        *force_limits(facts),
+        *speed_limits(facts),
+    )
+    return Judged(columns, accepted)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from core.errors import Finding, Severity
-from core.heat.records import state_word
 from core.library.cautions import When, cautions_for
 from core.library.records import Helix
 
@@ -13,7 +12,6 @@ if TYPE_CHECKING:
     from core.contours.records import Contours
     from core.job import Job
     from core.plan.choices import Choices
-    from core.report.records import ContourReport
 
 GUARD_WORDS = ("guard", "shield")
 
@@ -43,20 +41,27 @@ def job_findings(job: Job, chosen: Choices, contours: tuple[Contours, ...]) -> t
     return tuple(found)
 
 
-def plan_cautions(
-    job: Job, chosen: Choices, contours: tuple[ContourReport, ...]
-) -> tuple[str, ...]:
-    """Return the cautions that this plan calls for."""
-    passes = [one for contour in contours for one in contour.passes]
+def plan_cautions(job: Job, chosen: Choices, *, frees: bool, hot: bool) -> tuple[str, ...]:
+    """Return the cautions that a plan calls for.
+
+    Parameters
+    ----------
+    job, chosen : Job, Choices
+        What was decided.
+    frees : bool
+        Whether the plan cuts anything loose.
+    hot : bool
+        Whether the heat of any pass is not good.
+    """
     cutters = (chosen.cutting.rough, chosen.cutting.finish, chosen.cutting.hole)
     guard = is_guard(job)
     holds = {
-        When.LOOSE_PARTS: any(one.z_bottom_mm <= 0.0 for one in passes),
+        When.LOOSE_PARTS: frees,
         When.BRITTLE: chosen.material.brittle,
         When.GUARD: guard,
         When.BRITTLE_GUARD: guard and chosen.material.brittle,
         When.DOWNSHEAR: any(c and c.cutter.helix is Helix.DOWNSHEAR for c in cutters),
-        When.HOT: any(p.p_hot is not None and state_word(p.p_hot) != "good" for p in passes),
+        When.HOT: hot,
         When.NOT_MODELLED: chosen.material.heat is None,
     }
     when = {word for word, true in holds.items() if true}

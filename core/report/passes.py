@@ -1,60 +1,60 @@
-"""Reports of single passes; what can be computed for all of them at once is."""
+"""Reports of single passes, made when somebody looks at them."""
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Sequence
 from functools import partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, overload
 
-from core.report.limits import Forces, Found, limits_of
-from core.report.measures import Measures, measure
+from core.report.columns import STATES
+from core.report.limits import Judged, judge
 from core.report.numbers import pass_numbers
-from core.report.records import Band, EngagementBand, PassReport, Spread, Thin, Trace
+from core.report.records import Band, EngagementBand, PassReport, Spread, State, Thin, Trace
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from core.heat.records import PassHeat
-    from core.job import Job
-    from core.motion.records import Motion
-    from core.plan.choices import Choices
-    from core.plan.freed import Freed
-    from core.plan.records import Plan
-    from core.report.records import Limit
+    from core.motion.reached import Spreads
+    from core.report.facts import Facts
 
 
 class PassReports:
     """Makes pass reports; what can be computed for all passes at once is."""
 
-    def __init__(
-        self,
-        job: Job,
-        chosen: Choices,
-        plan: Plan,
-        motion: Motion,
-        heat: tuple[PassHeat | None, ...],
-        freed: Mapping[tuple[int, int], Freed],
-    ) -> None:
-        self._job, self._chosen, self._plan = job, chosen, plan
-        self._motion, self._heat, self._freed = motion, heat, freed
-        self._measures: Measures | None = None
-        if plan.passes:
-            self._measures = measure(
-                plan.passes, motion, chosen.material, chosen.machine.stiffness_n_um
-            )
+    def __init__(self, facts: Facts, accepted: Mapping[str, str]) -> None:
+        self._facts = facts
+        self.judged: Judged = judge(facts, accepted)
+        self._made: dict[int, PassReport] = {}
 
     def report(self, index: int) -> PassReport:
         """Return the report of one pass."""
-        assert self._measures is not None
-        one, heat, m = self._plan.passes[index], self._heat[index], self._measures
+        if index not in self._made:
+            self._made[index] = self._make(index)
+        return self._made[index]
+
+    def time_s(self, index: int) -> float:
+        """Return the time of one pass, entry and exit included. [s]."""
+        motion = self._facts.motion
+        return float(motion.cutting_s[index] + motion.entering_s[index])
+
+    def state(self, index: int) -> State:
+        """Return the worst state of one pass."""
+        return STATES[self.judged.worst_state[index]]
+
+    def hold_down_ratio(self, indices: tuple[int, ...]) -> float | None:
+        """Return the least hold-down ratio of some passes; None where none frees a piece."""
+        for column in self.judged.columns:
+            if column.name == "hold_down":
+                found = [float(column.actual[i]) for i in indices if column.applies[i]]
+                return min(found, default=None)
+        return None
+
+    def _make(self, index: int) -> PassReport:
+        facts, m = self._facts, self._facts.measures
+        one, heat, forces = facts.plan.passes[index], facts.heat[index], m.forces
         path, mounted = one.toolpath, one.toolpath.mounted
-        reached, chip = _spread(m, index, "feed_spread"), _spread(m, index, "chip_spread")
-        forces = self._forces(index)
-        freed = (
-            self._freed.get((path.drawing, path.contour_id)) if path.z_bottom_mm <= 0.0 else None
-        )
-        limits = limits_of(Found(one, reached, chip, forces, heat, freed), self._chosen)
-        seconds = float(self._motion.cutting_s[index] + self._motion.entering_s[index])
+        reached = _spread(m.feed_spread, index)
+        seconds = self.time_s(index)
         return PassReport(
             step=path.step.name,
             cutter=mounted.key,
@@ -74,11 +74,11 @@ class PassReports:
             path_length_mm=path.cut.length_mm,
             time_s=seconds,
             feed_per_tooth_reached_mm=reached,
-            chip_thickness_mm=chip,
+            chip_thickness_mm=_spread(m.chip_spread, index),
             thin=self._thin(index),
-            power_w=forces.power_w if forces else None,
-            lateral_force_n=forces.lateral_n if forces else None,
-            wall_error_mm=forces.wall_error_mm if forces else None,
+            power_w=float(forces.power_w[index]) if forces else None,
+            lateral_force_n=float(forces.lateral_n[index]) if forces else None,
+            wall_error_mm=float(forces.wall_error_mm[index]) if forces else None,
             feed_mark_um=float(m.feed_mark_um[index]) if path.wall_stock_mm <= 0.0 else None,
             chip_temperature_c=heat.chip_c if heat else None,
             wall_temperature_c=heat.wall_c if heat else None,
@@ -90,50 +90,80 @@ class PassReports:
             p_hot=heat.p_hot if heat else None,
             calibrated=heat.calibrated if heat else False,
             heat_cause=heat.cause if heat else None,
-            limits=tuple(self._accepted(limit) for limit in limits),
-            reasons=partial(pass_numbers, one, reached, self._chosen, seconds),
+            limits=self.judged.of_pass(index),
+            reasons=partial(pass_numbers, one, reached, facts.chosen, seconds),
             trace=self._trace(index),
         )
 
-    def _forces(self, index: int) -> Forces | None:
-        assert self._measures is not None
-        all_forces = self._measures.forces
-        if all_forces is None:
-            return None
-        return Forces(*(float(getattr(all_forces, name)[index]) for name in Forces.__slots__))
-
     def _thin(self, index: int) -> Thin:
-        assert self._measures is not None
-        thin, along = self._measures.thin, self._motion.along
-        worst = int(thin.worst[index])
+        measures, along = self._facts.measures, self._facts.motion.along
+        thin, worst = measures.thin, int(measures.thin.worst[index])
         at = None if worst < 0 else (float(along.xy_mm[worst, 0]), float(along.xy_mm[worst, 1]))
         return Thin(
-            below_mm=float(self._measures.thin_below_mm[index]),
+            below_mm=float(measures.thin_below_mm[index]),
             length_mm=float(thin.length_mm[index]),
             revolutions=float(thin.revolutions[index]),
             at_mm=at,
         )
 
     def _trace(self, index: int) -> Trace:
-        assert self._measures is not None
-        along, heat = self._motion.along, self._heat[index]
+        facts, heat = self._facts, self._facts.heat[index]
+        along = facts.motion.along
         part = slice(int(along.first[index]), int(along.first[index + 1]))
         return Trace(
             xy_mm=along.xy_mm[part],
             time_s=along.time_s[part],
             speed_mm_min=along.speed_mm_s[part] * 60.0,
-            feed_per_tooth_mm=self._measures.feed_per_tooth_mm[part],
-            chip_mm=self._measures.chip_mm[part],
+            feed_per_tooth_mm=facts.measures.feed_per_tooth_mm[part],
+            chip_mm=facts.measures.chip_mm[part],
             wall_c=heat.wall_along_c if heat else None,
         )
 
-    def _accepted(self, limit: Limit) -> Limit:
-        for accepted in self._job.accepted:
-            if accepted.limit == limit.name:
-                return replace(limit, accepted=accepted.reason)
-        return limit
+
+class ContourPasses(Sequence[PassReport]):
+    """The passes of one contour; each report is made when it is looked at."""
+
+    def __init__(self, reports: PassReports | None, indices: tuple[int, ...]) -> None:
+        self._source = reports
+        self.indices = indices
+
+    @property
+    def _reports(self) -> PassReports:
+        assert self._source is not None, "a contour without passes has nothing to report"
+        return self._source
+
+    def __len__(self) -> int:
+        return len(self.indices)
+
+    @overload
+    def __getitem__(self, place: int) -> PassReport: ...
+
+    @overload
+    def __getitem__(self, place: slice) -> tuple[PassReport, ...]: ...
+
+    def __getitem__(self, place: int | slice) -> PassReport | tuple[PassReport, ...]:
+        if isinstance(place, slice):
+            return tuple(self._reports.report(index) for index in self.indices[place])
+        return self._reports.report(self.indices[place])
+
+    @property
+    def time_s(self) -> float:
+        """Time of all of them, entries included. [s]."""
+        return sum((self._reports.time_s(index) for index in self.indices), 0.0)
+
+    @property
+    def state(self) -> State:
+        """The worst state among them."""
+        numbers = [self._reports.judged.worst_state[index] for index in self.indices]
+        return STATES[max(numbers, default=0)]
+
+    @property
+    def hold_down_ratio(self) -> float | None:
+        """The least of what holds the pieces they free against what pushes them."""
+        if not self.indices:
+            return None
+        return self._reports.hold_down_ratio(self.indices)
 
 
-def _spread(measures: Measures, index: int, which: str) -> Spread:
-    values = getattr(measures, which)
+def _spread(values: Spreads, index: int) -> Spread:
     return Spread(float(values.p5[index]), float(values.mean[index]), float(values.max[index]))

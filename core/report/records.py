@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from core.explained import Explained
     from core.layout.records import SheetLayout
     from core.quote.price import Price
+    from core.report.passes import ContourPasses
 
 
 class State(enum.StrEnum):
@@ -179,19 +180,19 @@ class ContourReport:
     min_radius_mm: float | None
     unreached_mm2: float | None
     outline_mm: NDArray[np.float64]
-    passes: tuple[PassReport, ...]
+    passes: ContourPasses
     hold_down_ratio: float | None
     findings: tuple[Finding, ...]
 
     @property
     def time_s(self) -> float:
         """Time of all its passes, entries included. [s]."""
-        return sum(p.time_s for p in self.passes)
+        return self.passes.time_s
 
     @property
     def state(self) -> State:
         """The worst state among its passes."""
-        return worst(p.state for p in self.passes)
+        return self.passes.state
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,11 +254,22 @@ class Totals:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """The answer to "will it cut cleanly?"."""
+    """The answer to "will it cut cleanly?".
+
+    Parameters
+    ----------
+    cleanly : str
+        "yes", "tight" or "no".
+    outside, tight : int
+        Limits and findings in that state; accepted ones and mended ones are not counted.
+    worst : (int, int) or None
+        Place of the contour in the report and of the pass in it whose limit stands worst.
+    """
 
     cleanly: str
     outside: int
     tight: int
+    worst: tuple[int, int] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -300,11 +312,8 @@ def worst(states: object) -> State:
 
 def worst_limit(report: Report) -> tuple[ContourReport, PassReport, Limit] | None:
     """Return the limit that stands worst, with its pass and contour; None where all are good."""
-    found = [
-        (contour, one, limit)
-        for contour in report.contours
-        for one in contour.passes
-        for limit in one.limits[:1]
-        if limit.state is not State.GOOD
-    ]
-    return min(found, key=lambda f: (-_RANK[f[2].state], f[2].margin_ratio), default=None)
+    if report.answer.worst is None:
+        return None
+    contour = report.contours[report.answer.worst[0]]
+    one = contour.passes[report.answer.worst[1]]
+    return contour, one, one.limits[0]

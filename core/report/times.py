@@ -20,8 +20,8 @@ def job_totals(plan: Plan, order: Order, between: Between, motion: Motion) -> To
     which = np.array([line.pass_index for line in order.lines], dtype=np.intp)
     lengths = np.array([p.toolpath.cut.length_mm for p in plan.passes])
     cutting, entering = float(motion.cutting_s[which].sum()), float(motion.entering_s[which].sum())
-    moving, spindle = sum(between.moving_s), sum(between.spindle_changes_s)
-    changes = sum(between.cutter_changes_s)
+    moving, spindle = float(between.moving_s.sum()), float(between.spindle_changes_s.sum())
+    changes = float(between.cutter_changes_s.sum())
     return Totals(
         cutting_s=cutting,
         moving_s=moving,

@@ -32,6 +32,7 @@ from core.report.records import (
     Thin,
     Totals,
     Trace,
+    worst,
 )
 
 
@@ -112,10 +113,24 @@ def made_pass(step, job, points, material_c=145.0):
     )
 
 
+class HandPasses(tuple):
+    """Passes that know their time and worst state, as those of a report do."""
+
+    __slots__ = ()
+
+    @property
+    def time_s(self):
+        return sum(p.time_s for p in self)
+
+    @property
+    def state(self):
+        return worst(p.state for p in self)
+
+
 def made_report(job, rings, findings):
     contours = []
     for number, points in enumerate(rings, 1):
-        passes = tuple(made_pass(step, job, points) for step in ("rough", "skim"))
+        passes = HandPasses(made_pass(step, job, points) for step in ("rough", "skim"))
         kind = "outer" if number == 1 else "hole"
         contours.append(
             ContourReport(

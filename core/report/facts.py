@@ -1,0 +1,82 @@
+"""What the limits and reports of passes are made from: everything found out about p passes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from core.plan.feeds import chip_load_range
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from numpy.typing import NDArray
+
+    from core.heat.records import PassHeat
+    from core.motion.records import Motion
+    from core.plan.choices import Choices
+    from core.plan.freed import Freed
+    from core.plan.records import Pass, Plan
+    from core.report.measures import Measures
+
+
+@dataclass(frozen=True, eq=False)
+class Facts:
+    """Everything found out about the passes of a plan.
+
+    Parameters
+    ----------
+    chosen : Choices
+        What is cut from and on.
+    plan : Plan
+        The passes.
+    motion : Motion
+        How the machine runs them.
+    heat : tuple of PassHeat or None
+        Of each pass; None where heat is not modelled.
+    measures : Measures
+        Chip loads, chips, thin places, forces.
+    pieces : mapping of (drawing, contour id) to Freed
+        The piece that each contour frees.
+    """
+
+    chosen: Choices
+    plan: Plan
+    motion: Motion
+    heat: tuple[PassHeat | None, ...]
+    measures: Measures
+    pieces: Mapping[tuple[int, int], Freed]
+
+    def each(self, value: Callable[[Pass], float]) -> NDArray[np.float64]:
+        """Return a value of every pass, shape (p,)."""
+        return np.array([value(one) for one in self.plan.passes], dtype=np.float64)
+
+    @cached_property
+    def spindle_speed_rpm(self) -> NDArray[np.float64]:
+        """Spindle speed of every pass, shape (p,). [rpm]."""
+        return self.each(lambda one: one.spindle_speed_rpm)
+
+    @cached_property
+    def chip_loads_mm(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        """Low and high end of the maker's chip-load range on every pass, shape (p,). [mm]."""
+        material = self.chosen.material.key
+        known: dict[str, tuple[float, float]] = {}
+        for one in self.plan.passes:
+            mounted = one.toolpath.mounted
+            if mounted.key not in known:
+                loads, _ = chip_load_range(mounted, material)
+                known[mounted.key] = (loads.low_mm, loads.high_mm)
+        pairs = np.array([known[one.toolpath.mounted.key] for one in self.plan.passes])
+        return pairs[:, 0], pairs[:, 1]
+
+    @cached_property
+    def freed(self) -> tuple[Freed | None, ...]:
+        """The piece that each pass frees: the last depth of a contour frees it."""
+        paths = [one.toolpath for one in self.plan.passes]
+        return tuple(
+            self.pieces.get((path.drawing, path.contour_id)) if path.z_bottom_mm <= 0.0 else None
+            for path in paths
+        )

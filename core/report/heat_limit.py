@@ -1,0 +1,75 @@
+"""The heat limit: the part nearest to softening, judged by the share of the band that is hot."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from core.explained import Explained, Input, Origin
+from core.heat.records import state_word
+from core.report.columns import STATES, Column
+
+if TYPE_CHECKING:
+    from core.heat.records import PassHeat
+    from core.report.facts import Facts
+
+
+def heat_limit(facts: Facts) -> Column | None:
+    """Return the heat limit of all passes, or None where heat is not modelled."""
+    found = [heat for heat in facts.heat if heat is not None]
+    if len(found) < len(facts.heat) or not found:
+        return None
+    hottest = np.array([hottest_c(heat) for heat in found])
+    softening = hottest + np.array([heat.margin_k.nominal for heat in found])
+    numbers = {state.value: number for number, state in enumerate(STATES)}
+    state = [numbers[state_word(heat.p_hot, heat.calibrated)] for heat in found]
+    return Column(
+        name="heat",
+        labels=[f"heat of the {heat.hottest}" for heat in found],
+        unit="°C",
+        actual=hottest,
+        limit=softening,
+        margin_ratio=1.0 - hottest / softening,
+        state=np.array(state, dtype=np.int8),
+        reason=partial(_explain, facts),
+        applies=np.ones(len(found), dtype=bool),
+    )
+
+
+def hottest_c(heat: PassHeat) -> float:
+    """Return the temperature of the part that is nearest to softening. [C]."""
+    return {"chip": heat.chip_c, "wall": heat.wall_c, "cutter": heat.cutter_c}[heat.hottest]
+
+
+def _explain(facts: Facts, index: int) -> Explained:
+    heat, material = facts.heat[index], facts.chosen.material
+    assert heat is not None
+    band, hottest = heat.margin_k, hottest_c(heat)
+    calibrated = "" if heat.calibrated else "not calibrated in this shop; "
+    computed = Origin.COMPUTED
+    return Explained(
+        key="heat",
+        name=f"temperature of the {heat.hottest}, the nearest to softening",
+        value=hottest,
+        unit="°C",
+        formula="margin = least of (softening temperature - temperature) of chip, wall and cutter",
+        inputs=(
+            Input("T_chip", "chip, 95 % of its volume", heat.chip_c, "°C", computed),
+            Input("T_wall", "wall, hottest place", heat.wall_c, "°C", computed),
+            Input("T_cutter", "cutter, over the order of work", heat.cutter_c, "°C", computed),
+            Input("h", "mean chip thickness", heat.chip_thickness_mm, "mm", computed),
+            Input("t_c", "contact time at the wall", heat.contact_s * 1000.0, "ms", computed),
+            Input("K_te", "edge force of that edge", heat.edge_force_n_mm, "N/mm", computed),
+            Input("r", "share of chips cut again", heat.recut_share, "", Origin.ESTIMATE),
+            Input("r_e", "edge radius with its wear", heat.edge_radius_um, "µm", Origin.LIBRARY),
+        ),
+        limit=hottest + band.nominal,
+        valid="dry routing of thermoplastic sheet with sharp to worn carbide cutters",
+        source=f"heat model of this program; coefficients of {material.name} on the shelf",
+        note=(
+            f"{calibrated}margin {band.nominal:+.0f} K, 5 to 95 % {band.low:+.0f} to "
+            f"{band.high:+.0f} K; {heat.p_hot:.0%} of the uncertainty is hot"
+        ),
+    )
