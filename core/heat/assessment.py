@@ -65,6 +65,12 @@ def assess(
         Time before each pass of the order for rapids, ramps and changes. [s]
     estimates : Estimates
         Coefficients that are on no card.
+
+    Notes
+    -----
+    Every pass is held against softening, also one whose wall is cut away later: `final_wall` says
+    which. Not modelled: ways in and out, a warm collet, heat that neighbouring cuts left in the
+    sheet, what a chip does once it has left the slot.
     """
     if material.heat is None or not passes:
         return (None,) * len(passes)

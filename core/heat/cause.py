@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from core.heat.chips import entries, hot_chip_mm
+from core.heat.chips import bands_at, hot_chip_mm
 from core.heat.cuts import hottest_of
 from core.heat.pass_table import fin_and_time, recut_share, wear_factor
 from core.heat.risk import least_k
@@ -153,7 +153,7 @@ def _without_stops(cuts: Cuts, conditions: Conditions) -> Conditions:
     of = runs.pass_index
     bend = np.maximum(np.abs(runs.towards_per_mm), 1e-12)
     speed = np.minimum(table.feed_mm_s[of], np.sqrt(cuts.acceleration_mm_s2 / bend))
-    bands = entries(cuts.engaged, runs, np.arange(len(of)))
+    bands = bands_at(cuts.engaged, runs, np.arange(len(of)))
     chip_mm = hot_chip_mm(bands, table, speed, runs.end_mm - runs.start_mm)
     touch = unstopped(runs, table, cuts.engaged.thinnest, speed, estimates)
     rise = np.asarray(wall_rise_k(cuts.coefficients, touch))

@@ -1,7 +1,7 @@
 """The chip along the path as heat sees it: which chip is hot, and what warms the cutter.
 
-Terms: a *place* is a sample, or a whole run where the machine is taken not to stop. An *entry* is
-one band at one place. The engagement is the same all along a run, so it is computed once a run.
+Terms: a *place* is a sample, or a whole run where the machine is taken not to stop. The engagement
+is the same all along a run, so it is computed once a run.
 """
 
 from __future__ import annotations
@@ -53,7 +53,7 @@ class Engagement:
 
 
 @dataclass(frozen=True, eq=False, slots=True)
-class Entries:
+class BandPlaces:
     """Bands at places, q in number; each array of shape (q,).
 
     Parameters
@@ -95,11 +95,11 @@ def engagement(runs: Runs, table: PassTable) -> Engagement:
     return Engagement(angle, h_mean_mm(1.0, angle), table.depth_mm.T[:, of])
 
 
-def entries(engaged: Engagement, runs: Runs, run: NDArray[np.intp]) -> Entries:
+def bands_at(engaged: Engagement, runs: Runs, run: NDArray[np.intp]) -> BandPlaces:
     """Return the bands at places that lie on the given runs."""
     band, place = np.nonzero((engaged.depth_mm > 0.0)[:, run])
     at = (band, run[place])
-    return Entries(
+    return BandPlaces(
         place=place,
         pass_index=runs.pass_index[at[1]],
         angle_rad=engaged.angle_rad[at],
@@ -109,7 +109,7 @@ def entries(engaged: Engagement, runs: Runs, run: NDArray[np.intp]) -> Entries:
 
 
 def hot_chip_mm(
-    bands: Entries,
+    bands: BandPlaces,
     table: PassTable,
     speed_mm_s: NDArray[np.float64],
     way_mm: NDArray[np.float64],
@@ -118,7 +118,7 @@ def hot_chip_mm(
 
     Parameters
     ----------
-    bands : Entries
+    bands : BandPlaces
         Bands at k places.
     table : PassTable
         Passes.
@@ -155,7 +155,9 @@ def least_of(
     return value[order[found]]
 
 
-def cutter_load(bands: Entries, along: Along, table: PassTable, estimates: Estimates) -> CutterLoad:
+def cutter_load(
+    bands: BandPlaces, along: Along, table: PassTable, estimates: Estimates
+) -> CutterLoad:
     """Return what warms the cutter in each pass, from the bands at its samples."""
     of, at, count = bands.pass_index, bands.place, len(table.diameter_mm)
     feed = along.speed_mm_s[at] / table.edge_rate_per_s[of]

@@ -126,6 +126,11 @@ def find_runs(along: Along, wall_side: NDArray[np.intp], radius_mm: NDArray[np.f
         +1 wall on the left of the travel, -1 right, 0 both: then the wall that is touched longer.
     radius_mm : array of shape (p,)
         Radius of the cutter. [mm]
+
+    Notes
+    -----
+    Only corners at which the machine stops are known as corners. One that it rounds at some speed
+    is taken as a straight wall, which errs to the hot side.
     """
     of, curve, corner = along.pass_index, along.curvature_per_mm, along.corner_rad
     joint = (np.abs(np.diff(along.s_mm)) < JOINT_MM) & (corner[:-1] != 0.0)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from core.heat.chips import Engagement, cutter_load, engagement, entries, hot_chip_mm
+from core.heat.chips import Engagement, bands_at, cutter_load, engagement, hot_chip_mm
 from core.heat.contact import Runs, find_runs
 from core.heat.history import Work, highest_rise_k
 from core.heat.pass_table import PassTable, fin_and_time, rack_time_s, read, recut_share
@@ -136,7 +136,7 @@ def conditions_of(cuts: Cuts, hottest: NDArray[np.intp], room_c: float) -> Condi
         Room temperature. [C]
     """
     table, estimates, along = cuts.table, cuts.estimates, cuts.along
-    bands = entries(cuts.engaged, cuts.runs, cuts.runs.of_sample)
+    bands = bands_at(cuts.engaged, cuts.runs, cuts.runs.of_sample)
     chip_mm = hot_chip_mm(bands, table, along.speed_mm_s, along.length_weight_mm)
     load = cutter_load(bands, along, table, estimates)
     fin, _ = fin_and_time(table, estimates.air_speed_m_s(cuts.air))

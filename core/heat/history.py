@@ -59,8 +59,8 @@ def highest_rise_k(
 
     Notes
     -----
-    Exact for constant conditions within a pass; a pass that changes is taken at its mean. Entries
-    count as cooling: they cut little.
+    Exact for constant conditions within a pass; a pass that changes is taken at its mean.
+    Ways in and out count as cooling: they cut little.
 
     Examples
     --------

@@ -41,8 +41,6 @@ class WallPlaces:
     is_sample, exists, rolled : bool array of shape (k,)
         Whether it is a sample (else the tip of a mitred corner), has a wall beside it, and is a tip
         that the cutter rolls about.
-    first : int array of shape (p + 1,)
-        Where each pass begins.
     touch : Touch
         How the cutter touches each.
     """
@@ -53,7 +51,6 @@ class WallPlaces:
     is_sample: NDArray[np.bool_]
     exists: NDArray[np.bool_]
     rolled: NDArray[np.bool_]
-    first: NDArray[np.intp]
     touch: Touch
 
     def xy_mm(self, along: Along, places: NDArray[np.intp]) -> NDArray[np.float64]:
@@ -108,7 +105,6 @@ def wall_places(
     time, power = _contact(timeline, of, place, ways)
     way = ways[0] + ways[1]
     touch = _touch(table, of, (way, time, power), thinnest[run], turn, estimates)
-    count = np.bincount(of, minlength=len(table.diameter_mm))
     return WallPlaces(
         pass_index=of,
         sample=sample,
@@ -116,7 +112,6 @@ def wall_places(
         is_sample=~tip,
         exists=exists,
         rolled=~tip & (turn > 0.0),
-        first=np.concatenate([[0], np.cumsum(count)]),
         touch=touch,
     )
 

@@ -103,6 +103,7 @@ def test_which_wall_a_pass_leaves_is_said() -> None:
         (cut_pass(line(900.0)), Air.NONE, "no air on the cutter"),
         (cut_pass(line(900.0), cutter=mounted(metres_cut=2000.0)), Air.BLAST, "worn edge"),
         (cut_pass(line(900.0), feed_per_tooth_mm=0.02), Air.BLAST, "thin chip"),
+        (cut_pass(line(900.0), feed_per_tooth_mm=0.9), Air.BLAST, "packed slot"),
         (
             cut_pass(line(900.0), cutter=mounted(helix=Helix.DOWNSHEAR)),
             Air.SUCTION,
