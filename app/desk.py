@@ -99,6 +99,13 @@ def pass_of(contour: ContourReport, looked: Looked) -> PassReport | None:
     return min(contour.passes, key=worst_margin)
 
 
+def step_name(contour: ContourReport, index: int) -> str:
+    """Return what a pass is called: its step, numbered where a step goes down in several."""
+    step = contour.passes[index].step
+    same = [i for i, one in enumerate(contour.passes) if one.step == step]
+    return step if len(same) == 1 else f"{step} {same.index(index) + 1}"
+
+
 def limit_of(cut_pass: PassReport, looked: Looked) -> Limit | None:
     """Return the limit that is looked at, or the worst of the pass."""
     limits = worst_first(cut_pass)

@@ -156,7 +156,7 @@ def _cutter_note(shelf: Shelf, key: str, job: Job) -> str:
     facts = [f"{cutter.diameter_mm:g} mm, {edges}, {cutter.helix.value}, in {mounted.holder.name}"]
     for loads in cutter.chip_loads:
         if loads.material in job.material or job.material in loads.material:
-            facts.append(f"chip load {loads.low_mm:g} to {loads.high_mm:g} mm ({loads.source})")
+            facts.append(f"chip load {loads.source}")
     if mounted.finish_only:
         facts.append("finishes only")
     return " \u00b7 ".join(facts)

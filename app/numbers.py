@@ -11,13 +11,15 @@ from core.units import UnitSystem, in_system, show
 
 NONE = "\u2013"
 _MINUS = "\u2212"
-_LENGTH = re.compile(r"(\d[\d \u2009]*(?:\.\d+)?)\s(mm/min|mm)\b")
+_NARROW = "\u202f"
+"""A thin space that no line is broken at."""
+_LENGTH = re.compile(r"(\d[\d \u2009\u202f]*(?:\.\d+)?)\s(mm/min|mm)\b")
 _THOUSANDS = re.compile(r"(?<=\d) (?=\d{3}(?:\D|$))")
 
 
 def tidy(text: str) -> str:
     """Return text with thin spaces in thousands and real minus signs before digits."""
-    text = _THOUSANDS.sub("\u2009", text)
+    text = _THOUSANDS.sub(_NARROW, text).replace("\u2009", _NARROW)
     return re.sub(r"(?<![\w.)])-(?=\d)", _MINUS, text)
 
 
@@ -28,7 +30,7 @@ def shown_unit(unit: str, system: UnitSystem) -> str:
 
 def quantity(value: float | None, unit: str, system: UnitSystem) -> str:
     """Return a value with its unit, or a dash for "not known"."""
-    return NONE if value is None else show(value, unit, system)
+    return NONE if value is None else tidy(show(value, unit, system))
 
 
 def amount(value: float | None, unit: str, system: UnitSystem) -> str:
@@ -40,7 +42,7 @@ def signed(value: float | None, unit: str, system: UnitSystem) -> str:
     """Return a change with its sign and unit."""
     if value is None:
         return NONE
-    return f"{_MINUS if value < 0 else '+'}{show(abs(value), unit, system)}"
+    return f"{_MINUS if value < 0 else '+'}{tidy(show(abs(value), unit, system))}"
 
 
 def duration(seconds: float) -> str:
@@ -73,5 +75,5 @@ def in_units(text: str, system: UnitSystem) -> str:
 
 
 def _length_in_inches(found: re.Match[str]) -> str:
-    value = float(re.sub(r"[ \u2009]", "", found[1]))
+    value = float(re.sub(r"[ \u2009\u202f]", "", found[1]))
     return show(value, found[2], UnitSystem.INCH)

@@ -175,6 +175,7 @@ def style_sheet(c: Palette) -> str:
         padding: 2px 5px; }}
     QTreeView {{ background: {c.paper}; border: 1px solid {c.hairline}; border-radius: 6px; }}
     QTreeView::item {{ height: 24px; }}
+    QTreeView[role="bare"] {{ border: none; }}
     QTreeView:focus {{ border: 1px solid {c.focus}; }}
     QHeaderView::section {{ background: {c.panel}; color: {c.muted}; border: none;
         border-bottom: 1px solid {c.hairline}; padding: 4px 6px; }}

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QResizeEvent
+from PySide6.QtCore import QByteArray, Qt, Signal
+from PySide6.QtGui import QResizeEvent, QShowEvent
 from PySide6.QtWidgets import (
     QFrame,
     QScrollArea,
@@ -33,7 +33,8 @@ if TYPE_CHECKING:
 
 NARROW_PX = 1160
 """Width of the page below which the column becomes a drawer: a window of 1180 px less margins."""
-_COLUMN_PX = 440
+_COLUMN_SHARE, _LEAST_COLUMN_PX, _MOST_COLUMN_PX = 0.30, 404, 520
+_SHEET_SHARE = 0.58
 _TAKES_THE_REST = 1
 
 
@@ -49,6 +50,7 @@ class Workbench(QWidget):
         self._desk = desk
         self.question = 1
         self._drawer: QFrame | None = None
+        self._is_shared = False
         box = QVBoxLayout(self)
         box.setContentsMargins(0, 0, 0, 0)
         box.setSpacing(6)
@@ -61,12 +63,10 @@ class Workbench(QWidget):
         self.down.addWidget(self.sheet)
         self.down.addWidget(self.table)
         self.down.setStretchFactor(0, _TAKES_THE_REST)
-        self.down.setSizes([600, 300])
         self.across.addWidget(self.down)
         self._make_column(desk, trial)
         self.across.addWidget(self.column)
         self.across.setStretchFactor(0, _TAKES_THE_REST)
-        self.across.setSizes([860, _COLUMN_PX])
         for splitter in (self.across, self.down):
             splitter.setChildrenCollapsible(False)
             splitter.setHandleWidth(8)
@@ -83,6 +83,24 @@ class Workbench(QWidget):
         self.cleanly.refresh()
         self.price.refresh()
 
+    def showEvent(self, event: QShowEvent) -> None:  # noqa: N802 - Qt's name
+        """Share the room when the page is first shown, unless it was shared before."""
+        super().showEvent(event)
+        if not self._is_shared:
+            self.share()
+
+    def share(self) -> None:
+        """Give sheet, table and column their share of the page."""
+        self._is_shared = True
+        column = min(max(round(_COLUMN_SHARE * self.width()), _LEAST_COLUMN_PX), _MOST_COLUMN_PX)
+        self.across.setSizes([self.width() - column, column])
+        room = self.height() - self.sentence.height()
+        self.down.setSizes([round(_SHEET_SHARE * room), round((1.0 - _SHEET_SHARE) * room)])
+
+    def restore(self, across: QByteArray, down: QByteArray) -> None:
+        """Share the room as it was shared before."""
+        self._is_shared = self.across.restoreState(across) and self.down.restoreState(down)
+
     def _make_column(self, desk: Desk, trial: Trial) -> None:
         self.cleanly = CleanlyPage(desk)
         self.price = PricePage(desk)
@@ -97,7 +115,7 @@ class Workbench(QWidget):
             self.pages.addWidget(area)
         self.column = QFrame()
         self.column.setObjectName("column")
-        self.column.setMinimumWidth(360)
+        self.column.setMinimumWidth(_LEAST_COLUMN_PX)
         inner = QVBoxLayout(self.column)
         inner.setContentsMargins(0, 0, 0, 0)
         inner.addWidget(self.pages)
@@ -161,10 +179,10 @@ class Workbench(QWidget):
         elif not is_narrow and self._drawer is not None:
             self.across.addWidget(self.column)
             self.column.show()
-            self.across.setSizes([self.width() - _COLUMN_PX, _COLUMN_PX])
+            self.share()
             self._drawer.deleteLater()
             self._drawer = None
         if self._drawer is not None:
             top = self.across.y()
-            width = min(_COLUMN_PX, self.width())
+            width = min(_LEAST_COLUMN_PX + 26, self.width())
             self._drawer.setGeometry(self.width() - width, top, width, self.height() - top)

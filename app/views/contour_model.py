@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QAbstractItemModel, QModelIndex, QPersistentModelIndex, Qt
 
+from app.desk import step_name
 from app.numbers import NONE, amount, shown_unit
 from app.selection import Looked
 from app.theme import TEXT_PT, font
@@ -51,31 +52,30 @@ def _least_margin(contour: ContourReport) -> float | None:
 
 COLUMNS = (
     Column("Contour, pass", "", lambda c: f"{c.id}  {c.name}", lambda p: p.step),
+    Column("State", "", lambda c: _STATE_WORDS[c.state], lambda p: _STATE_WORDS[p.state]),
     Column("Cutter", "", lambda c: c.task.replace("_", " "), lambda p: p.cutter_name),
     Column("Spindle", "rpm", _blank, lambda p: p.spindle_speed_rpm),
     Column("Feed", "mm/min", _blank, lambda p: p.feed_speed_mm_min),
     Column("Depth", "mm", _blank, lambda p: p.z_top_mm - p.z_bottom_mm, "depth of this pass"),
-    Column("Chip load", "mm", _blank, lambda p: p.feed_per_tooth_mm, "chip load planned"),
+    Column("Chip\nload", "mm", _blank, lambda p: p.feed_per_tooth_mm, "chip load planned"),
     Column(
-        "Actual 5 %",
+        "Actual\n5 %",
         "mm",
         _blank,
         lambda p: p.feed_per_tooth_reached_mm.p5,
         "actual chip load: less than this on 5 % of the way",
     ),
     Column(
-        "Actual mean",
+        "Actual\nmean",
         "mm",
         _blank,
         lambda p: p.feed_per_tooth_reached_mm.mean,
         "actual chip load: mean along the way",
     ),
-    Column("Heat margin", "K", _least_margin, _margin, "below softening, modelled"),
+    Column("Heat\nmargin", "K", _least_margin, _margin, "below softening, modelled"),
     Column("Time", "s", lambda c: c.time_s, lambda p: p.time_s),
-    Column("State", "", lambda c: _STATE_WORDS[c.state], lambda p: _STATE_WORDS[p.state]),
 )
-MARGIN_COLUMN = 8
-STATE_COLUMN = len(COLUMNS) - 1
+STATE_COLUMN, CUTTER_COLUMN, MARGIN_COLUMN = 1, 2, 9
 
 
 class ContourModel(QAbstractItemModel):
@@ -171,6 +171,8 @@ class ContourModel(QAbstractItemModel):
         """Return what a cell says."""
         column = COLUMNS[index.column()]
         contour, step = self.at(index)
+        if step is not None and index.column() == 0:
+            return step_name(contour, step)
         value = column.of_contour(contour) if step is None else column.of_pass(contour.passes[step])
         if isinstance(value, str):
             return value
@@ -213,4 +215,5 @@ class ContourModel(QAbstractItemModel):
         """Return the head of a column with its unit."""
         column = COLUMNS[section]
         unit = shown_unit(column.unit, self._desk.units)
-        return f"{column.head} {unit}".strip()
+        between = " " if "\n" in column.head else "\n"
+        return f"{column.head}{between}{unit}" if unit else column.head

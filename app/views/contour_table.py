@@ -12,7 +12,7 @@ from PySide6.QtCore import (
     QRectF,
     Qt,
 )
-from PySide6.QtGui import QColor, QFontMetrics, QPainter
+from PySide6.QtGui import QColor, QFontMetrics, QPainter, QResizeEvent
 from PySide6.QtWidgets import (
     QApplication,
     QHeaderView,
@@ -27,6 +27,7 @@ from app.clipboard import Table
 from app.theme import NOTE_PT, TEXT_PT, font
 from app.views.contour_model import (
     COLUMNS,
+    CUTTER_COLUMN,
     MARGIN_COLUMN,
     MARGIN_ROLE,
     STATE_COLUMN,
@@ -38,11 +39,12 @@ from app.widgets.mark import mark
 if TYPE_CHECKING:
     from app.desk import Desk
 
-_INDENT_PX = 26
+_LEAST_PX, _SHARES = (130, 70), (0.6, 0.4)
 _FULL_BAR_K = 50.0
 """Heat margin at which the little bar is full; more is as good. [K]."""
 _SAMPLES = (
     "12  Hole \u00f8 8 mm (1 of 8)",
+    "\u25a0   outside",
     "T1 rougher 6 mm, up",
     "18 000",
     "12 000",
@@ -50,9 +52,8 @@ _SAMPLES = (
     "0.1234",
     "0.1234",
     "0.1234",
-    "120 120 120",
+    "120 120 ",
     "1 234.5",
-    "\u25a0  outside",
 )
 """A cell of each column as wide as most are; the columns begin as wide as these and their heads."""
 
@@ -106,7 +107,7 @@ class _Cell(QStyledItemDelegate):
         if margin is None:
             return
         colours = self._desk.theme.palette
-        zero, full = rect.left() + 16, rect.width() - 64
+        zero, full = rect.left() + 16, rect.width() - 50
         length = max(min(margin / _FULL_BAR_K, 1.0) * full, -14.0)
         colour = colours.line["good" if margin > 0 else "outside"]
         painter.fillRect(
@@ -134,18 +135,27 @@ class ContourTable(QTreeView):
         self.setHorizontalScrollMode(QTreeView.ScrollMode.ScrollPerPixel)
         header = self.header()
         header.setSectionsMovable(False)
-        header.setStretchLastSection(True)
+        header.setStretchLastSection(False)
         header.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
         header.setFont(font(NOTE_PT))
         cells, heads = QFontMetrics(font(TEXT_PT)), QFontMetrics(font(NOTE_PT))
         for column, sample in enumerate(_SAMPLES):
-            head = heads.horizontalAdvance(self.contour_model.head(column))
-            width = max(cells.horizontalAdvance(sample), head) + 16
-            header.resizeSection(column, width + (_INDENT_PX if column == 0 else 0))
+            head = max(map(heads.horizontalAdvance, self.contour_model.head(column).split("\n")))
+            header.resizeSection(column, max(cells.horizontalAdvance(sample), head) + 14)
         self.contour_model.modelReset.connect(self.expandAll)
         self.contour_model.modelReset.connect(self._follow)
         self.selectionModel().currentChanged.connect(self._on_current)
         desk.selection.changed.connect(self._follow)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+        """Give the names of contours and cutters what the numbers leave."""
+        super().resizeEvent(event)
+        header = self.header()
+        wide = (0, CUTTER_COLUMN)
+        narrow = (column for column in range(len(COLUMNS)) if column not in wide)
+        room = self.viewport().width() - sum(map(header.sectionSize, narrow))
+        for column, share, least in zip(wide, _SHARES, _LEAST_PX, strict=True):
+            header.resizeSection(column, max(int(room * share), least))
 
     def _on_current(self, index: QModelIndex, _before: QModelIndex) -> None:
         if index.isValid() and not self._is_following:
@@ -169,7 +179,7 @@ class ContourTable(QTreeView):
     def table(self) -> Table:
         """Return the whole table for the clipboard."""
         model = self.contour_model
-        heads = tuple(model.head(column) for column in range(len(COLUMNS)))
+        heads = tuple(model.head(column).replace("\n", " ") for column in range(len(COLUMNS)))
         rows: list[tuple[str, ...]] = []
         for row in range(model.rowCount()):
             top = model.index(row, 0)

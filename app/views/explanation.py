@@ -81,6 +81,8 @@ def _put_in(number: Explained, colours: Palette, system: UnitSystem) -> str:
     by_symbol = {one.symbol: index for index, one in enumerate(number.inputs)}
     pattern = "|".join(re.escape(s) for s in sorted(by_symbol, key=len, reverse=True))
     pieces = re.split(rf"(?<![\w])({pattern})(?![\w])", right.strip())
+    if not any(piece in by_symbol for piece in pieces):
+        return ""
     out = "".join(
         _link(number.inputs[by_symbol[piece]], by_symbol[piece], colours, system)
         if piece in by_symbol

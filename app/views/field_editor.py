@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 _WIDTH = 420
 _NARROW = 280
+_HEAD_PX, _LEAST_LIST_PX = 56, 120
 _LEFT = "\u2026left"
 
 
@@ -58,14 +59,19 @@ class FieldEditor(QFrame):
         box.addWidget(self.hint)
         self.setFixedWidth(_WIDTH if field.kind is Kind.CHOICE else _NARROW)
         self._add_left_to(box)
-        if isinstance(self.input, ChoiceList):
-            self.ensurePolished()
-            self.input.resize(_WIDTH - 22, 100)
-            self.input.setFixedHeight(max(self.input.wanted_height(), 30))
-        self.adjustSize()
+        self.fit_into(parent.height())
         application = QApplication.instance()
         assert isinstance(application, QApplication)
         application.focusChanged.connect(self._on_focus)
+
+    def fit_into(self, height_px: int) -> None:
+        """Take the size that is wanted, as far as there is room; the list then scrolls."""
+        if isinstance(self.input, ChoiceList):
+            self.ensurePolished()
+            self.input.resize(_WIDTH - 22, 100)
+            room = max(height_px - _HEAD_PX, _LEAST_LIST_PX)
+            self.input.setFixedHeight(min(self.input.wanted_height(), room))
+        self.adjustSize()
 
     def begin(self) -> None:
         """Show the editor and give it the focus."""

@@ -53,7 +53,7 @@ class Ledger(QFrame):
         self.lines.setColumnCount(2)
         self.lines.setHeaderHidden(True)
         self.lines.setRootIsDecorated(False)
-        self.lines.setFrameShape(QFrame.Shape.NoFrame)
+        self.lines.setProperty("role", "bare")
         self.lines.setAccessibleName(title)
         self.lines.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         header = self.lines.header()
@@ -71,7 +71,7 @@ class Ledger(QFrame):
 
     def show_lines(self, lines: list[tuple[str, str, str, bool]]) -> None:
         """Show lines of name, amount, reason and whether it is a sum."""
-        chosen = self.lines.currentIndex().row()
+        chosen = self.lines.currentIndex().row() if self.lines.selectedItems() else -1
         self.lines.blockSignals(True)
         self.lines.clear()
         right = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
@@ -84,9 +84,10 @@ class Ledger(QFrame):
             self.lines.addTopLevelItem(item)
         self.lines.blockSignals(False)
         self.lines.setFixedHeight(len(lines) * _ROW_PX + 4)
-        at = chosen if 0 <= chosen < len(lines) else len(lines) - 1
-        self.lines.setCurrentIndex(self.lines.model().index(at, 0))
-        self._on_current(self.lines.currentItem())
+        if 0 <= chosen < len(lines):
+            self.lines.setCurrentIndex(self.lines.model().index(chosen, 0))
+        else:
+            self._on_current(None)
 
     def rows(self) -> list[tuple[str, ...]]:
         """Return the lines as texts."""
@@ -95,8 +96,7 @@ class Ledger(QFrame):
 
     def _on_current(self, item: QTreeWidgetItem | None) -> None:
         text = item.data(0, _REASON) if item is not None else ""
-        self.reason.setText(text)
-        self.reason.setVisible(bool(text))
+        self.reason.setText(text or "Pick a line to see where its number comes from.")
 
 
 class PricePage(QWidget):

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QFrame, QLabel, QPushButton, QVBoxLayout, QWidget
 
-from app.desk import all_findings, number_named, worst_first
+from app.desk import all_findings, number_named, step_name, worst_first
 from app.fields import BY_KEY
 from app.selection import Looked
 from app.theme import NOTE_PT, TEXT_PT, font
@@ -50,7 +50,7 @@ class Breadcrumb(QLabel):
         parts = [f"<b>{contour.id}&nbsp;{html.escape(contour.name)}</b>"]
         steps = []
         for index, cut_pass in enumerate(contour.passes):
-            name = html.escape(cut_pass.step)
+            name = html.escape(step_name(contour, index))
             is_here = cut_pass is chosen
             link = f'<a style="color:{colour}" href="pass:{index}">{name}</a>'
             steps.append(f"<b>{name}</b>" if is_here else link)

@@ -111,6 +111,7 @@ class SentenceView(QWidget):
         editor.chosen.connect(self._on_chosen)
         editor.closed.connect(self._on_closed)
         below = bracket.mapTo(window, QPoint(0, bracket.height() + 2))
+        editor.fit_into(window.height() - below.y() - 10)
         x = min(below.x(), window.width() - editor.width() - 10)
         y = min(below.y(), window.height() - editor.height() - 10)
         editor.move(max(x, 10), max(y, 10))

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
 
+from app.desk import step_name
 from app.numbers import quantity, shown_unit
 from app.theme import NOTE_PT, font
 from app.views.sheet_scene import copy_transform, nice_step, outline_path, polyline
@@ -147,8 +148,9 @@ def tip_lines(view: SheetView, hovered: Hovered) -> list[str]:
     """Return what the tip says about the place under the pointer."""
     cut_pass = hovered.contour.passes[hovered.step]
     trace, at, system = cut_pass.trace, hovered.sample, view.desk.units
+    step = step_name(hovered.contour, hovered.step)
     lines = [
-        f"{hovered.contour.id}  {hovered.contour.name} \u00b7 {cut_pass.step}",
+        f"{hovered.contour.id}  {hovered.contour.name} \u00b7 {step}",
         f"actual chip load {quantity(float(trace.feed_per_tooth_mm[at]), 'mm', system)}"
         f" of {quantity(cut_pass.feed_per_tooth_mm, 'mm', system)}",
         f"chip thickness {quantity(float(trace.chip_mm[at]), 'mm', system)}",

@@ -81,9 +81,17 @@ class Legend(QWidget):
         baseline = self.height() / 2 + metrics.ascent() / 2 - 1
         x = 4.0
         painter.setPen(QColor(colours.muted))
+        if self._view.paint_by is Paint.STATE:
+            for word in (worst, middle, best):
+                swatch = QRectF(x, self.height() / 2 - 4, 24, 8)
+                painter.fillRect(swatch, QColor(colours.line[word]))
+                painter.drawText(round(x + 30), round(baseline), word)
+                x += metrics.horizontalAdvance(word) + 44
+            painter.end()
+            return
         painter.drawText(round(x), round(baseline), worst)
         x += metrics.horizontalAdvance(worst) + 8
-        steps = ramp(colours, self._view.paint_by is Paint.STATE)
+        steps = ramp(colours, is_state=False)
         width = _BAR_PX / BINS
         for index, colour in enumerate(steps[:BINS]):
             cell = QRectF(x + index * width, self.height() / 2 - 4, width + 0.5, 8)

@@ -135,8 +135,12 @@ class SheetScene:
         return QRectF(0.0, 0.0, width, height)
 
     def bounds(self) -> QRectF:
-        """Return what "show everything" shows."""
-        rect = self.sheet_rect() or QRectF()
+        """Return what "show everything" shows: the sheet and all that lies on it."""
+        return (self.sheet_rect() or QRectF()).united(self.parts_bounds())
+
+    def parts_bounds(self) -> QRectF:
+        """Return the rectangle round all copies on the sheet shown."""
+        rect = QRectF()
         for copy in self.copies():
             if copy.drawing < len(self.drawings):
                 bounds = self.drawings[copy.drawing].bounds

@@ -33,6 +33,8 @@ from app.views.sheet_scene import SheetScene, copy_transform
 from app.views.strokes import cosmetic_pen
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from app.desk import Desk
     from core.errors import Finding
 
@@ -40,6 +42,8 @@ _SETTLE_MS = 30
 _NEAR_PX = 7.0
 _DRAG_PX = 4
 _ZOOM_STEP = 1.25
+_SMALL_SHARE = 0.4
+"""Share of the sheet below which its parts alone are shown at first."""
 
 
 class SheetView(QWidget):
@@ -56,7 +60,7 @@ class SheetView(QWidget):
         self.hovered: sheet_overlay.Hovered | None = None
         self._still: tuple[QPixmap, QTransform, object] | None = None
         self._moving = False
-        self._is_fitted = True
+        self._fitted: Callable[[], None] | None = self._fit_first
         self._pressed: QPointF | None = None
         self._dragged = False
         self._settle = QTimer(self, singleShot=True, interval=_SETTLE_MS)
@@ -84,8 +88,8 @@ class SheetView(QWidget):
         is_new = self.scene.load(self.desk.report)
         self.scene.colour(self.paint_by)
         self.hovered = None
-        if is_new and self._is_fitted:
-            self.fit()
+        if is_new and self._fitted is not None:
+            self._fitted()
         self.update()
 
     def set_paint(self, paint: Paint) -> None:
@@ -119,7 +123,16 @@ class SheetView(QWidget):
     def fit(self) -> None:
         """Show everything."""
         self._show_rect(self.scene.bounds())
-        self._is_fitted = True
+        self._fitted = self.fit
+
+    def _fit_first(self) -> None:
+        """Show the parts where they are few on a large sheet, else everything."""
+        parts, everything = self.scene.parts_bounds(), self.scene.bounds()
+        small = parts.width() * parts.height() < _SMALL_SHARE * (
+            everything.width() * everything.height()
+        )
+        self._show_rect(parts if small else everything)
+        self._fitted = self._fit_first
 
     def fit_selected(self) -> None:
         """Show the selected contour, or everything if none is selected."""
@@ -135,7 +148,7 @@ class SheetView(QWidget):
                 break
 
     def _show_rect(self, rect: QRectF) -> None:
-        self._is_fitted = False
+        self._fitted = None
         self.camera.show(rect)
         self._still = None
         self.update()
@@ -151,7 +164,7 @@ class SheetView(QWidget):
         self._moved()
 
     def _moved(self) -> None:
-        self._is_fitted = False
+        self._fitted = None
         self._moving = True
         self._settle.start()
         self.update()
@@ -314,8 +327,8 @@ class SheetView(QWidget):
         super().resizeEvent(event)
         width, height = self.width() - RULER_PX, self.height() - RULER_PX
         self.camera.area = QRectF(RULER_PX, 0, width, height)
-        if self._is_fitted:
-            self.fit()
+        if self._fitted is not None:
+            self._fitted()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
         """Pan with the arrows."""

@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.desk import find_contour, pass_of
-from app.numbers import NONE, duration, quantity, signed
+from app.numbers import NONE, amount, duration, shown_unit, signed, tidy
 from app.theme import NOTE_PT, TEXT_PT, font
 from app.trial import LEVERS
 from app.widgets.quantity_field import QuantityField
@@ -179,8 +179,7 @@ class TrialPage(QWidget):
         trial = self._trial.report
         tried = self._pass_in(trial)
         head = "".join(
-            f'<td align="right" style="color:{self._desk.theme.palette.muted}">'
-            f"&nbsp;&nbsp;&nbsp;{word}</td>"
+            f'<td align="right" style="color:{self._desk.theme.palette.muted}">{word}</td>'
             for word in ("plan", "trial", "change")
         )
         rows = [f"<tr><td></td>{head}</tr>"]
@@ -191,14 +190,18 @@ class TrialPage(QWidget):
     def _row(self, name: str, unit: str, plan: float | None, trial: float | None) -> str:
         units = self._desk.units
         change = None if plan is None or trial is None else trial - plan
-        if unit == "time":
+        if unit == "money":
+            cells = [NONE if v is None else f"{v:.2f}" for v in (plan, trial)]
+            cells.append(NONE if change is None else tidy(f"{change:+.2f}"))
+        elif unit == "time":
             cells = [NONE if v is None else duration(v) for v in (plan, trial)]
             sign = "\u2212" if (change or 0.0) < 0 else "+"
             cells.append(NONE if change is None else f"{sign}{duration(abs(change))}")
         else:
-            cells = [quantity(v, unit, units) for v in (plan, trial)]
-            cells.append(signed(change, unit, units))
-        shown = "".join(f'<td align="right">&nbsp;&nbsp;&nbsp;{cell}</td>' for cell in cells)
+            cells = [amount(v, unit, units) for v in (plan, trial)]
+            cells.append(signed(change, unit, units).removesuffix(shown_unit(unit, units)))
+            name = f"{name} {shown_unit(unit, units)}"
+        shown = "".join(f'<td align="right">&nbsp;{cell}</td>' for cell in cells)
         return f"<tr><td>{name}</td>{shown}</tr>"
 
 
@@ -225,8 +228,8 @@ def _rows(
     of_pass: tuple[tuple[str, str, Callable[[PassReport], float | None]], ...] = (
         ("Spindle speed", "rpm", lambda p: p.spindle_speed_rpm),
         ("Feed", "mm/min", lambda p: p.feed_speed_mm_min),
-        ("Actual chip load, 5 %", "mm", lambda p: p.feed_per_tooth_reached_mm.p5),
-        ("Actual chip load, mean", "mm", lambda p: p.feed_per_tooth_reached_mm.mean),
+        ("Chip load reached, 5 %", "mm", lambda p: p.feed_per_tooth_reached_mm.p5),
+        ("Chip load reached, mean", "mm", lambda p: p.feed_per_tooth_reached_mm.mean),
         ("Heat margin", "K", lambda p: p.heat_margin_k.nominal if p.heat_margin_k else None),
     )
     rows: list[Row] = [
@@ -235,7 +238,7 @@ def _rows(
     ]
     of_job: tuple[tuple[str, str, Callable[[Report], float | None]], ...] = (
         ("Cycle time", "time", lambda r: r.totals.cycle_time_s),
-        ("Price a part", "", lambda r: float(r.price.per_part) if r.price else None),
+        ("Price a part", "money", lambda r: float(r.price.per_part) if r.price else None),
         ("Limits outside", "", lambda r: float(r.answer.outside)),
         ("Limits tight", "", lambda r: float(r.answer.tight)),
     )

@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.numbers import tidy
 from app.theme import NOTE_PT, TEXT_PT, font
 
 if TYPE_CHECKING:
@@ -105,7 +106,7 @@ class ChoiceList(QListWidget):
         for option in options:
             item = QListWidgetItem(option.name)
             item.setData(Qt.ItemDataRole.UserRole, option.key)
-            item.setData(_NOTE, option.note)
+            item.setData(_NOTE, tidy(option.note))
             item.setData(Qt.ItemDataRole.AccessibleDescriptionRole, option.note)
             self.addItem(item)
             if option.key == now:
@@ -113,7 +114,7 @@ class ChoiceList(QListWidget):
         self.itemClicked.connect(self._take)
 
     def wanted_height(self) -> int:
-        """Return the height that shows the first choices whole."""
+        """Return the height that shows the first choices whole. [px]."""
         rows = min(self.count(), _ROWS_SHOWN)
         return sum(self.sizeHintForRow(row) for row in range(rows)) + 2 * self.frameWidth() + 2
 
