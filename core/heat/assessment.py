@@ -112,7 +112,7 @@ def _numbers(cuts: Cuts, conditions: Conditions, tau_s: NDArray[np.float64]) -> 
     return {
         "chip_c": room + chip,
         "wall_c": room + wall,
-        "cutter_c": room + cutter,
+        "cutter_c": room + conditions.warmed * cutter,
         "chip_thickness_mm": 1e3 / conditions.chip_thinness_per_m - cuts.estimates.thin_chip_mm,
         "contact_s": conditions.wall.contact_s,
         "recut_share": conditions.recut_share,

@@ -17,7 +17,14 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from core.heat.steady import SteadyCut, steady_conditions
-from core.heat.temperatures import Coefficients, Conditions, margins_k, nominal, taken
+from core.heat.temperatures import (
+    Coefficients,
+    Conditions,
+    margins_k,
+    nominal,
+    rises_k,
+    taken,
+)
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -161,17 +168,42 @@ def least_k(coefficients: Coefficients, conditions: Conditions) -> NDArray[np.fl
 
 
 def risk(draws: Draws, conditions: Conditions) -> Risk:
-    """Return band and p_hot of passes; conditions of shape (p,)."""
-    count = len(conditions.recut_share)
-    low, high, hot = np.empty((3, count))
-    for begin in range(0, count, BLOCK):
+    """Return band and p_hot of passes; conditions of shape (p,).
+
+    Passes that are alike but for how warm their cutter is (holes of one size) share the work.
+    """
+    c, room = draws.coefficients, conditions.room_c
+    alike, which = _alike(conditions)
+    count = np.size(c.softening_c)
+    spared, steady = np.empty((2, len(alike), count))
+    for begin in range(0, len(alike), BLOCK):
         rows = slice(begin, begin + BLOCK)
-        margin = least_k(draws.coefficients, taken(conditions, (rows, None)))
+        chip, wall, steady[rows] = rises_k(c, taken(conditions, (alike[rows], None)))
+        spared[rows] = np.minimum(c.chip_softening_c - chip, c.softening_c - wall) - room
+    low, high, hot = np.empty((3, len(which)))
+    for begin in range(0, len(which), BLOCK):
+        rows, kinds = slice(begin, begin + BLOCK), which[begin : begin + BLOCK]
+        cutter = conditions.warmed[rows, None] * steady[kinds]
+        margin = np.minimum(spared[kinds], c.softening_c - room - cutter)
         margin.sort(axis=1)
-        last = margin.shape[1] - 1
-        low[rows], high[rows] = margin[:, round(LOW * last)], margin[:, round(HIGH * last)]
+        low[rows], high[rows] = (margin[:, round(end * (count - 1))] for end in (LOW, HIGH))
         hot[rows] = (margin < 0.0).mean(axis=1)
     return Risk(low, high, hot)
+
+
+def _alike(conditions: Conditions) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Return one pass of each kind, apart from `warmed`, and the kind of each pass."""
+    columns = [
+        value
+        for record in (conditions, conditions.wall)
+        for item in fields(record)
+        if isinstance(value := getattr(record, item.name), np.ndarray) and item.name != "warmed"
+    ]
+    # single precision: the same hole elsewhere on the sheet differs by rounding
+    table = np.column_stack(columns).astype(np.float32)
+    rows = table.view(np.dtype((np.void, table.itemsize * table.shape[1]))).ravel()
+    _, first, which = np.unique(rows, return_index=True, return_inverse=True)
+    return first, which
 
 
 def _rows(coefficients: Coefficients, rows: NDArray[np.intp]) -> Coefficients:

@@ -315,13 +315,13 @@ def cutter_steady_k(coefficients: Coefficients, conditions: Conditions, repeated
 
 
 def rises_k(coefficients: Coefficients, conditions: Conditions) -> tuple[Values, Values, Values]:
-    """Return how much chip, wall and cutter warm up. [K]."""
+    """Return how much chip and wall warm up, and the cutter if the pass went on. [K]."""
     c = coefficients
     repeated = repeats(c, conditions.recut_share)
     return (
         chip_rise_k(c, conditions.chip_thinness_per_m, conditions.wear, repeated),
         wall_rise_k(c, conditions.wall),
-        conditions.warmed * cutter_steady_k(c, conditions, repeated),
+        cutter_steady_k(c, conditions, repeated),
     )
 
 
@@ -329,4 +329,8 @@ def margins_k(coefficients: Coefficients, conditions: Conditions) -> tuple[Value
     """Return the distances of chip, wall and cutter from softening. [K]."""
     chip, wall, cutter = rises_k(coefficients, conditions)
     near = coefficients.softening_c - conditions.room_c
-    return coefficients.chip_softening_c - conditions.room_c - chip, near - wall, near - cutter
+    return (
+        coefficients.chip_softening_c - conditions.room_c - chip,
+        near - wall,
+        near - conditions.warmed * cutter,
+    )

@@ -144,3 +144,13 @@ def test_the_nominal_margin_is_one_of_the_prior():
 )
 def test_states_of_the_heat_limit(p_hot, calibrated, word):
     assert state_word(p_hot, calibrated) == word
+
+
+def test_passes_alike_but_for_the_warmth_of_their_cutter_are_judged_each_for_itself():
+    feeds = np.full(3, 0.33)
+    state = conditions(replace(GOOD, feed_per_tooth_mm=feeds))
+    warmth = replace(state, warmed=np.array([0.0, 1.0, 4.0]))
+    found = risk(draws_of(ACRYLIC, ESTIMATES), warmth)
+    assert found.p_hot[0] <= found.p_hot[1] < found.p_hot[2]
+    alone = risk(draws_of(ACRYLIC, ESTIMATES), conditions(GOOD))
+    assert found.low_k[1] == alone.low_k[0]
