@@ -9,13 +9,19 @@ from core.job.job import (
     LibraryFile,
     Task,
 )
+from core.job.offer import FreeLine, LineChange, Offer, Per, PinnedPart
 
 __all__ = [
     "Acceptance",
     "Air",
     "ContourChoice",
     "DrawingFile",
+    "FreeLine",
     "Job",
     "LibraryFile",
+    "LineChange",
+    "Offer",
+    "Per",
+    "PinnedPart",
     "Task",
 ]

@@ -7,7 +7,9 @@ keys on the shelf, which is the shipped library, the user's own files, and the f
 from __future__ import annotations
 
 import enum
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+
+from core.job.offer import Offer
 
 
 class Air(enum.StrEnum):
@@ -122,6 +124,8 @@ class Job:
         Limits accepted with a reason.
     library : tuple of LibraryFile
         Library entries that came with the job.
+    offer : Offer
+        Nesting and price.
     """
 
     name: str = ""
@@ -145,3 +149,4 @@ class Job:
     air: Air = Air.BLAST
     accepted: tuple[Acceptance, ...] = ()
     library: tuple[LibraryFile, ...] = ()
+    offer: Offer = field(default_factory=Offer)

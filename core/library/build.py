@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
@@ -20,8 +19,6 @@ if TYPE_CHECKING:
 
 _NINETY_PERCENT = 2.0 * 1.6449
 """Standard deviations of a normal distribution from its 5 % to its 95 % point."""
-
-_MONEY = re.compile(r"\d{1,9}(\.\d{1,4})?", re.ASCII)
 
 
 def log_sd(low: float, high: float) -> float:
@@ -119,7 +116,7 @@ def cutter(file: EntryFile) -> records.Cutter:
         read.problems.append("1 to 12 cutting edges make sense @ $.tooth_count")
     if len({load.material for load in loads}) < len(loads):
         read.problems.append("a material has two chip-load ranges @ $.chip_loads")
-    _money(entry.price or "0", read, "$.price")
+    read.money(entry.price or "0", "$.price")
     read.done()
     return records.Cutter(
         key=file.key,
@@ -205,43 +202,15 @@ def sheet(file: EntryFile) -> records.SheetStock:
     )
     if 2.0 * values["edge_margin_mm"] >= min(size):
         read.problems.append("the margins leave nothing of the sheet @ $.edge_margin")
+    if entry.in_stock is not None and entry.in_stock < 0:
+        read.problems.append("0 or more sheets can be in stock @ $.in_stock")
     read.done()
-    return records.SheetStock(key=file.key, name=entry.name, size_mm=size, **values)
-
-
-def _money(text: str, read: Magnitudes, path: str) -> str:
-    if not _MONEY.fullmatch(text):
-        read.problems.append(f"{text!r} is no amount; write one like '12.50' @ {path}")
-    return text
-
-
-def rates(file: EntryFile) -> records.Rates:
-    """Return rates and prices."""
-    entry = file.entry(entries.RatesEntry)
-    read = Magnitudes(file.label)
-    values = read.of(entry, records.Rates)
-    values["setup_minutes"] = read.one(entry.setup, "setup_minutes", "min", "$.setup")
-    prices = tuple(
-        records.SheetPrice(
-            row.material,
-            read.one(row.thickness, "thickness_mm", "mm", f"$.sheet_prices[{index}].thickness"),
-            _money(row.price_per_m2, read, f"$.sheet_prices[{index}].price_per_m2"),
-        )
-        for index, row in enumerate(entry.sheet_prices)
-    )
-    hourly = (
-        _money(entry.machine_per_hour, read, "$.machine_per_hour"),
-        _money(entry.labour_per_hour, read, "$.labour_per_hour"),
-    )
-    read.done()
-    return records.Rates(
+    return records.SheetStock(
         key=file.key,
         name=entry.name,
-        currency=entry.currency,
-        machine_per_hour=hourly[0],
-        labour_per_hour=hourly[1],
-        sheet_prices=prices,
-        sources=sources_of(entry, records.Rates),
+        size_mm=size,
+        offcut=entry.offcut,
+        in_stock=entry.in_stock,
         **values,
     )
 

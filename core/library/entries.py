@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from core.job.offer import Per
 from core.library.nc_entries import NcEntry
 from core.library.records import Basis, Corner, Direction, Helix, Sourced
 
@@ -167,6 +168,8 @@ class SheetEntry(Entry):
     size_y: Sourced
     edge_margin: Sourced
     part_spacing: Sourced
+    offcut: bool = False
+    in_stock: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,6 +179,28 @@ class SheetPriceEntry:
     material: str
     thickness: Sourced
     price_per_m2: str
+
+
+@dataclass(frozen=True, slots=True)
+class EdgeLifeEntry:
+    """How long an edge lasts in some materials, as a share of the cutter's own life."""
+
+    materials: tuple[str, ...]
+    share: Sourced
+
+
+@dataclass(frozen=True, slots=True)
+class ServiceEntry:
+    """What the shop does to parts besides cutting them; the price is text, for it is money."""
+
+    name: str
+    per: Per
+    minutes: Sourced | None = None
+    price: str = ""
+    included: bool = False
+    materials: tuple[str, ...] = ()
+    from_thickness: Sourced | None = None
+    shown_as: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -190,6 +215,26 @@ class RatesEntry(Entry):
     sheet_prices: tuple[SheetPriceEntry, ...]
     headroom_share: Sourced
     feed_mark_limit: Sourced
+    unloading: Sourced | None = None
+    first_part: Sourced | None = None
+    slug: Sourced | None = None
+    slug_from: Sourced | None = None
+    offcut_value_share: Sourced | None = None
+    least_offcut_long: Sourced | None = None
+    least_offcut_short: Sourced | None = None
+    sheet_price_band_share: Sourced | None = None
+    overhead_share: Sourced | None = None
+    markup_share: Sourced | None = None
+    tax_share: Sourced | None = None
+    markup_on: str = "cost"
+    tax_name: str = "tax"
+    smallest_amount: str = "0.01"
+    dated: str = ""
+    edge_lives: tuple[EdgeLifeEntry, ...] = ()
+    services: tuple[ServiceEntry, ...] = ()
+    address: tuple[str, ...] = ()
+    valid_days: int = 30
+    terms: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
+import re
 from functools import lru_cache
 from types import MappingProxyType
 from typing import TYPE_CHECKING
@@ -19,6 +20,8 @@ from core.units import SUFFIXES, convert
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
+
+_MONEY = re.compile(r"\d{1,9}(\.\d{1,4})?", re.ASCII)
 
 _BY_LENGTH = sorted(SUFFIXES, key=len, reverse=True)
 
@@ -82,6 +85,12 @@ class Magnitudes:
             for name, sourced in _sourced(entry).items()
             if name in fields
         }
+
+    def money(self, text: str, path: str) -> str:
+        """Return an amount of money as it stands in the file."""
+        if not _MONEY.fullmatch(text):
+            self.problems.append(f"{text!r} is no amount; write one like '12.50' @ {path}")
+        return text
 
     def done(self) -> None:
         """Raise LibraryError if anything was wrong."""

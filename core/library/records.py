@@ -233,39 +233,19 @@ class Machine:
 
 @dataclass(frozen=True, slots=True)
 class SheetStock:
-    """A sheet on the shop's rack."""
+    """A sheet on the shop's rack.
+
+    An offcut is worth less than a bought sheet; `in_stock` is None where as many as are needed can
+    be had.
+    """
 
     key: str
     name: str
     size_mm: tuple[float, float]
     edge_margin_mm: float
     part_spacing_mm: float
-
-
-@dataclass(frozen=True, slots=True)
-class SheetPrice:
-    """What a square metre of one material and thickness costs the shop."""
-
-    material: str
-    thickness_mm: float
-    price_per_m2: str
-
-
-@dataclass(frozen=True, slots=True)
-class Rates:
-    """What the shop's minutes and sheets cost; money is text here, Decimal where it is used."""
-
-    key: str
-    name: str
-    currency: str
-    machine_per_hour: str
-    labour_per_hour: str
-    setup_minutes: float
-    loading_minutes_per_sheet: float
-    sheet_prices: tuple[SheetPrice, ...]
-    headroom_share: float
-    feed_mark_limit_um: float
-    sources: Mapping[str, Sourced] = field(default_factory=lambda: _NONE, compare=False)
+    offcut: bool = False
+    in_stock: int | None = None
 
 
 class Direction(enum.StrEnum):

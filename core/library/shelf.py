@@ -14,6 +14,7 @@ from core.errors import LibraryError, UnknownNameError
 from core.job.job import LibraryFile
 from core.library import build
 from core.library.files import FOLDERS, EntryFile, in_folder, shipped
+from core.library.rate_build import rates
 from core.library.sheet_text import parse_sheet
 
 if TYPE_CHECKING:
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from core.library import records
+    from core.library.rate_records import Rates
 
 R = TypeVar("R")
 
@@ -135,9 +137,9 @@ class Shelf:
         """Return a recipe."""
         return self._record("recipe", name, build.recipe)
 
-    def rates(self, name: str) -> records.Rates:
+    def rates(self, name: str) -> Rates:
         """Return rates and prices."""
-        return self._record("rates", name, build.rates)
+        return self._record("rates", name, rates)
 
 
 def _folded(name: str) -> str:

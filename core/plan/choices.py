@@ -11,12 +11,12 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from core.errors import PlanError
+from core.library.rate_records import Rates
 from core.library.records import (
     Holder,
     Machine,
     Material,
     MountedCutter,
-    Rates,
     Recipe,
     SheetStock,
 )

@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING
 from core.errors import Finding, Severity
 
 if TYPE_CHECKING:
-    from core.library.records import Material, Rates, SheetStock
+    from core.library.rate_records import Rates
+    from core.library.records import Material, SheetStock
 
 CENT = Decimal("0.01")
 

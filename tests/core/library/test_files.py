@@ -4,7 +4,7 @@ import pytest
 
 from core.errors import LibraryError
 from core.job.job import LibraryFile
-from core.library import build
+from core.library import build, rate_build
 from core.library.files import EntryFile, read_library_file
 from core.library.shelf import Shelf
 
@@ -104,7 +104,7 @@ def test_heat_coefficients_need_their_band():
 def test_money_is_text_with_a_point():
     text = Shelf().files("rates")["kiln_lane"].text.replace('"58.00"', '"58,00"')
     with pytest.raises(LibraryError, match=r"'58,00' is no amount.*machine_per_hour"):
-        build.rates(EntryFile("ours", "rates/ours.toml", text))
+        rate_build.rates(EntryFile("ours", "rates/ours.toml", text))
 
 
 def test_a_file_of_the_users_is_read_as_an_entry_that_a_job_carries(tmp_path):

@@ -26,6 +26,7 @@ PLAIN_ENDINGS = {
     *("diameter", "per_unit", "per_effusivity", "heat", "deeper", "recut", "none", "suction"),
     *("blast", "teeth", "lift", "wear", "effort", "power", "wedge", "warmed", "thinnest"),
     "weight",
+    "count",
 }
 """Last words of names that hold a plain number (a share, a ratio, a factor, a count)."""
 
