@@ -57,14 +57,19 @@ def contour_lines(report: Report, system: UnitSystem) -> Iterator[str]:
         f"{'chip load ' + length:>22}{'heat margin K':>22}{'time':>12}"
     )
     yield f"  {'':<53}{'set':>7}{'actual':>8}{'5 %':>7}"
-    alike: dict[tuple[object, ...], list[ContourReport]] = {}
-    for contour in report.contours:
-        alike.setdefault(_sameness(contour), []).append(contour)
-    for group in alike.values():
+    for group in alike_contours(report):
         yield ""
         yield f"{_names(group)}: {_what(group[0], system)}"
         for one in group[0].passes:
             yield from _pass(one, system)
+
+
+def alike_contours(report: Report) -> tuple[tuple[ContourReport, ...], ...]:
+    """Return the contours in groups that are cut the same, in their order."""
+    alike: dict[tuple[object, ...], list[ContourReport]] = {}
+    for contour in report.contours:
+        alike.setdefault(_sameness(contour), []).append(contour)
+    return tuple(map(tuple, alike.values()))
 
 
 def _sameness(contour: ContourReport) -> tuple[object, ...]:
@@ -78,10 +83,11 @@ def _sameness(contour: ContourReport) -> tuple[object, ...]:
         )
         for one in contour.passes
     )
-    return _bare(contour.name), contour.task, round(contour.length_mm, 3), passes
+    return bare_name(contour.name), contour.task, round(contour.length_mm, 3), passes
 
 
-def _bare(name: str) -> str:
+def bare_name(name: str) -> str:
+    """Return a contour's name without its count ("Hole ø 8 mm (1 of 8)")."""
     return re.sub(r" \(\d+ of \d+\)$", "", name)
 
 
@@ -90,7 +96,7 @@ def _names(group: Sequence[ContourReport]) -> str:
         return f"{group[0].id}  {group[0].name}"
     ids = ", ".join(str(c.id) for c in group[:MOST_NUMBERS])
     more = " ..." if len(group) > MOST_NUMBERS else ""
-    return f"{ids}{more}  {_bare(group[0].name)}, {len(group)} alike"
+    return f"{ids}{more}  {bare_name(group[0].name)}, {len(group)} alike"
 
 
 def _what(contour: ContourReport, system: UnitSystem) -> str:

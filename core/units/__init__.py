@@ -5,11 +5,12 @@ Inside the program a quantity is a plain float whose name ends in its unit (`dep
 """
 
 from core.units.reading import parse, parse_list, parse_size
-from core.units.showing import UnitSystem, in_system, number, show
+from core.units.showing import MINUS, UnitSystem, in_system, number, show
 from core.units.words import KINDS, SUFFIXES, convert, kind_of
 
 __all__ = [
     "KINDS",
+    "MINUS",
     "SUFFIXES",
     "UnitSystem",
     "convert",
