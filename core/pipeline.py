@@ -5,7 +5,7 @@ A spindle-speed lever touches feeds, motion, heat and report, never the drawing 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from core.contours import find_contours
@@ -146,12 +146,19 @@ class Pipeline:
             def read(file: DrawingFile, part: Callable[[float], None] = part) -> Drawing:
                 return read_drawing(file, progress=part, cancelled=cancelled)
 
-            drawing = self._stage(f"drawing {index}", read, file)
+            tasks = _without_speeds(file)
+            drawing = self._stage(f"drawing {index}", read, replace(tasks, contours=()))
             drawings.append(drawing)
-            contours.append(self._stage(f"contours {index}", find_contours, drawing, file, index))
+            contours.append(self._stage(f"contours {index}", find_contours, drawing, tasks, index))
         # the same tuple again when nothing in it changed, so that later stages see no change
         kept = self._stage("contours", lambda *parts: parts, *contours)
         return tuple(drawings), kept
+
+
+def _without_speeds(file: DrawingFile) -> DrawingFile:
+    """Return what reading a drawing and finding its contours depend on."""
+    chosen = (replace(c, spindle_speed_rpm=None) for c in file.contours if c.task is not None)
+    return replace(file, contours=tuple(chosen))
 
 
 def _speed_overrides(job: Job) -> tuple[tuple[int, int, float], ...]:

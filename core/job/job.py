@@ -118,6 +118,12 @@ class Job:
         Overrides of the house rule and of the middle of the maker's range.
     wall_stock_mm, floor_stock_mm : float or None
         Overrides of the recipe.
+    depth_times_diameter : float or None
+        Deepest pass in fresh sheet, as a multiple of the diameter; overrides the recipe.
+    mitred_corners : bool
+        Every step goes round outside corners in a mitre, whatever the recipe says.
+    fresh_edges : tuple of str
+        Keys of mounted cutters that get a fresh edge before this job.
     air : Air
         What clears the chip.
     accepted : tuple of Acceptance
@@ -150,3 +156,6 @@ class Job:
     accepted: tuple[Acceptance, ...] = ()
     library: tuple[LibraryFile, ...] = ()
     offer: Offer = field(default_factory=Offer)
+    depth_times_diameter: float | None = None
+    mitred_corners: bool = False
+    fresh_edges: tuple[str, ...] = ()

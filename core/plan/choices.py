@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from core.errors import PlanError
 from core.library.rate_records import Rates
 from core.library.records import (
-    Holder,
+    Corner,
     Machine,
     Material,
     MountedCutter,
@@ -27,6 +27,9 @@ if TYPE_CHECKING:
 
 THICKEST_MM = 60.0
 """Above this a thickness is a slip of the pen, not a sheet."""
+
+MOST_DIAMETERS_DEEP = 5.0
+"""Above this a depth of pass is a slip of the pen, not a cut."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,13 +94,12 @@ def choose(job: Job, shelf: Shelf) -> Choices:
         raise PlanError(f"a quantity of {job.quantity} cannot be cut; give 1 or more")
     material, machine = shelf.material(job.material), shelf.machine(job.machine)
     rates = shelf.rates(job.rates)
-    holder = shelf.holder(job.holder) if job.holder else None
     cutting = Cutting(
         thickness_mm=_thickness(job),
-        recipe=_with_stock(shelf.recipe(job.recipe), job),
-        rough=_held(shelf.mounted(job.rough_cutter), holder),
-        finish=_held(shelf.mounted(job.finish_cutter), holder),
-        hole=_held(shelf.mounted(job.hole_cutter), holder) if job.hole_cutter else None,
+        recipe=_decided(shelf.recipe(job.recipe), job),
+        rough=_mounted(job.rough_cutter, job, shelf),
+        finish=_mounted(job.finish_cutter, job, shelf),
+        hole=_mounted(job.hole_cutter, job, shelf) if job.hole_cutter else None,
         overcut_mm=machine.overcut_mm,
     )
     feeding = Feeding(
@@ -116,12 +118,22 @@ def _thickness(job: Job) -> float:
     return max(job.measured_thickness_mm, default=job.thickness_mm)
 
 
-def _held(mounted: MountedCutter, holder: Holder | None) -> MountedCutter:
-    return replace(mounted, holder=holder) if holder else mounted
+def _mounted(name: str, job: Job, shelf: Shelf) -> MountedCutter:
+    """Return a mounted cutter in the holder that the job puts in, with a fresh edge if it asks."""
+    mounted = shelf.mounted(name)
+    if mounted.key in job.fresh_edges:
+        mounted = replace(mounted, metres_cut=0.0)
+    return replace(mounted, holder=shelf.holder(job.holder)) if job.holder else mounted
 
 
-def _with_stock(recipe: Recipe, job: Job) -> Recipe:
-    """Return the recipe with the job's stock in every step that leaves any."""
+def _decided(recipe: Recipe, job: Job) -> Recipe:
+    """Return the recipe with the job's own depth, corners, and stock where a step leaves any."""
+    deepest = job.depth_times_diameter
+    if deepest is not None and not 0.0 <= deepest <= MOST_DIAMETERS_DEEP:
+        raise PlanError(
+            f"a pass {deepest:g} diameters deep cannot be cut; "
+            f"give 0 (all at once) to {MOST_DIAMETERS_DEEP:g}"
+        )
     steps = []
     for step in recipe.steps:
         wall, floor = step.wall_stock_mm, step.floor_stock_mm
@@ -129,7 +141,16 @@ def _with_stock(recipe: Recipe, job: Job) -> Recipe:
             wall = _stock(job.wall_stock_mm, "wall", job)
         if floor > 0.0 and job.floor_stock_mm is not None:
             floor = _stock(job.floor_stock_mm, "floor", job)
-        steps.append(replace(step, wall_stock_mm=wall, floor_stock_mm=floor))
+        deep = step.depth_times_diameter
+        steps.append(
+            replace(
+                step,
+                wall_stock_mm=wall,
+                floor_stock_mm=floor,
+                depth_times_diameter=deep if deepest is None or deep <= 0.0 else deepest,
+                corner=Corner.MITRE if job.mitred_corners else step.corner,
+            )
+        )
     return replace(recipe, steps=tuple(steps))
 
 
