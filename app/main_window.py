@@ -133,8 +133,7 @@ class MainWindow(QMainWindow):
             self.commands.said.connect(self.status.say)
             self.bench.question_changed.connect(self.answers.pick)
             self.pages.addWidget(self.bench)
-            for name, splitter in (("across", self.bench.across), ("down", self.bench.down)):
-                splitter.restoreState(self.settings.state(name))
+            self.bench.remember(self.settings.state("across"), self.settings.state("down"))
             self.bench.show_question(int(self.settings["question"]))
             paint = self.bench.sheet.view.paint_by.value
             named = next(name for name, words in _PAINT_WORDS.items() if words == paint)

@@ -51,6 +51,7 @@ class Workbench(QWidget):
         self.question = 1
         self._drawer: QFrame | None = None
         self._is_shared = False
+        self._before = QByteArray(), QByteArray()
         box = QVBoxLayout(self)
         box.setContentsMargins(0, 0, 0, 0)
         box.setSpacing(6)
@@ -84,22 +85,24 @@ class Workbench(QWidget):
         self.price.refresh()
 
     def showEvent(self, event: QShowEvent) -> None:  # noqa: N802 - Qt's name
-        """Share the room when the page is first shown, unless it was shared before."""
+        """Share the room when the page is first shown, as it was shared before if it was."""
         super().showEvent(event)
         if not self._is_shared:
-            self.share()
+            self._is_shared = True
+            across, down = self._before
+            if not (self.across.restoreState(across) and self.down.restoreState(down)):
+                self.share()
 
     def share(self) -> None:
         """Give sheet, table and column their share of the page."""
-        self._is_shared = True
         column = min(max(round(_COLUMN_SHARE * self.width()), _LEAST_COLUMN_PX), _MOST_COLUMN_PX)
         self.across.setSizes([self.width() - column, column])
         room = self.height() - self.sentence.height()
         self.down.setSizes([round(_SHEET_SHARE * room), round((1.0 - _SHEET_SHARE) * room)])
 
-    def restore(self, across: QByteArray, down: QByteArray) -> None:
-        """Share the room as it was shared before."""
-        self._is_shared = self.across.restoreState(across) and self.down.restoreState(down)
+    def remember(self, across: QByteArray, down: QByteArray) -> None:
+        """Take over how the room was shared before; it is shared so when the page is shown."""
+        self._before = across, down
 
     def _make_column(self, desk: Desk, trial: Trial) -> None:
         self.cleanly = CleanlyPage(desk)

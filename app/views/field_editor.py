@@ -32,7 +32,7 @@ class FieldEditor(QFrame):
     """Edits one field of the job."""
 
     chosen = Signal(str, object)
-    closed = Signal(str)
+    closed = Signal(str, bool)
 
     def __init__(self, field: Field, desk: Desk, effective: str, parent: QWidget):
         super().__init__(parent)
@@ -55,8 +55,8 @@ class FieldEditor(QFrame):
         self.hint.setWordWrap(True)
         self.hint.setFont(font(NOTE_PT))
         self.hint.setProperty("role", "muted")
-        self.hint.setVisible(bool(self.hint.text()))
         box.addWidget(self.hint)
+        self.hint.setVisible(bool(self.hint.text()))
         self.setFixedWidth(_WIDTH if field.kind is Kind.CHOICE else _NARROW)
         self._add_left_to(box)
         self.fit_into(parent.height())
@@ -160,11 +160,13 @@ class FieldEditor(QFrame):
             self.close_editor()
 
     def close_editor(self) -> None:
-        """Close, once."""
+        """Close, once; say whether the focus was here and wants to go back to the bracket."""
         if not self._is_closing:
             self._is_closing = True
+            focus = QApplication.focusWidget()
+            had_focus = focus is not None and self.isAncestorOf(focus)
             self.hide()
-            self.closed.emit(self.field.key)
+            self.closed.emit(self.field.key, had_focus)
             self.deleteLater()
 
     def event(self, event: QEvent) -> bool:

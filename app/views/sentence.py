@@ -126,10 +126,7 @@ class SentenceView(QWidget):
             shown = quantity(value, field.unit, self.desk.units)
         self.desk.document.edit(f"{field.label}: {shown}", lambda job: with_value(job, key, value))
 
-    def _on_closed(self, key: str) -> None:
-        had_focus = self.editor is not None and self.editor.isAncestorOf(
-            self.window().focusWidget() or self
-        )
+    def _on_closed(self, key: str, had_focus: bool) -> None:
         self.editor = None
         bracket = self._brackets.get(key)
         if bracket is not None and had_focus:
