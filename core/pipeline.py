@@ -28,9 +28,10 @@ if TYPE_CHECKING:
     from core.drawing.records import Drawing
     from core.job import DrawingFile, Job
     from core.layout.records import Layout, Order
+    from core.library.records import SheetStock
     from core.motion.between import Between
     from core.motion.records import Motion
-    from core.plan.choices import Choices
+    from core.plan.choices import Choices, Cutting
     from core.plan.records import Plan
     from core.report.records import Report
 
@@ -108,7 +109,7 @@ class Pipeline:
         at(0.7)
         overrides = _speed_overrides(job)
         plan = self._stage("feeds", plan_feeds, paths, chosen.feeding, overrides)
-        layout = self._stage("layout", _lay, contours, job.quantity, chosen)
+        layout = self._stage("layout", _lay, contours, job.quantity, chosen.cutting, chosen.sheet)
         order = self._stage("order", _order, layout, paths, contours)
         at(0.8)
         motion = self._stage("motion", move, plan.passes, chosen.machine)
@@ -170,9 +171,11 @@ def _speed_overrides(job: Job) -> tuple[tuple[int, int, float], ...]:
     )
 
 
-def _lay(contours: tuple[Contours, ...], quantity: int, chosen: Choices) -> Any:
-    kerf = max(chosen.cutting.rough.diameter_mm, chosen.cutting.finish.diameter_mm)
-    return lay_in_rows(tuple(c.bounds_mm for c in contours), quantity, chosen.sheet, kerf)
+def _lay(
+    contours: tuple[Contours, ...], quantity: int, cutting: Cutting, sheet: SheetStock
+) -> Layout:
+    kerf = max(cutting.rough.diameter_mm, cutting.finish.diameter_mm)
+    return lay_in_rows(tuple(c.bounds_mm for c in contours), quantity, sheet, kerf)
 
 
 def _heat(plan: Plan, motion: Any, order: Any, between: Any, chosen: Choices) -> Any:

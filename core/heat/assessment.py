@@ -68,8 +68,9 @@ def assess(
 
     Notes
     -----
-    Every pass is held against softening, also one whose wall is cut away later: `final_wall` says
-    which. Not modelled: ways in and out, a warm collet, heat that neighbouring cuts left in the
+    The wall is judged where it stays on the part (`final_wall`); a wall that a later pass cuts away
+    is told, but counts for nothing: 10 ms of contact reach sqrt(4 alpha t) = 0.07 mm into a stock
+    of 0.5 mm. Not modelled: ways in and out, a warm collet, heat that neighbouring cuts left in the
     sheet, what a chip does once it has left the slot.
     """
     if material.heat is None or not passes:

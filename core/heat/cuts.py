@@ -145,6 +145,7 @@ def conditions_of(cuts: Cuts, hottest: NDArray[np.intp], room_c: float) -> Condi
         recut_share=recut_share(table, cuts.air, estimates),
         wear=table.wear,
         wall=taken(cuts.places.touch, hottest),
+        wall_weight=np.array([float(p.toolpath.wall_stock_mm <= 0.0) for p in cuts.passes]),
         contact_per_effusivity=load.contact_per_effusivity,
         contact_thinness_per_m=load.contact_thinness_per_m,
         edge_m2_s=load.edge_m2_s,

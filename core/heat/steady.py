@@ -102,6 +102,7 @@ def steady_conditions(cut: SteadyCut, estimates: Estimates, room_c: float) -> Co
         recut_share=np.asarray(cut.recut_share),
         wear=wall.wear,
         wall=wall,
+        wall_weight=np.ones_like(thinness),
         contact_per_effusivity=contact_conductance_w_k(chip * 1e-3, depth, duty, speed, 1.0),
         contact_thinness_per_m=thinness,
         edge_m2_s=depth * speed * duty * effort,

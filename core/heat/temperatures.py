@@ -111,6 +111,9 @@ class Conditions:
         K_te over that of the fresh edge.
     wall : Touch
         The hottest place of the wall.
+    wall_weight : array
+        1 where the wall stays on the part; 0 where a later pass cuts it away, which is then not
+        judged: a touch of milliseconds heats a tenth of the stock that is left.
     contact_per_effusivity : array
         Conductance between chips and cutter over the effusivity of the plastic.
     contact_thinness_per_m : array
@@ -131,6 +134,7 @@ class Conditions:
     recut_share: NDArray[np.float64]
     wear: NDArray[np.float64]
     wall: Touch
+    wall_weight: NDArray[np.float64]
     contact_per_effusivity: NDArray[np.float64]
     contact_thinness_per_m: NDArray[np.float64]
     edge_m2_s: NDArray[np.float64]
@@ -331,6 +335,6 @@ def margins_k(coefficients: Coefficients, conditions: Conditions) -> tuple[Value
     near = coefficients.softening_c - conditions.room_c
     return (
         coefficients.chip_softening_c - conditions.room_c - chip,
-        near - wall,
+        near - conditions.wall_weight * wall,
         near - conditions.warmed * cutter,
     )
