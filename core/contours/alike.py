@@ -70,18 +70,27 @@ def same_parts(rings: Sequence[Path], nest: Nesting) -> list[list[int]]:
     for k, parent in enumerate(nest.parent.tolist()):
         if parent >= 0:
             holes[parent].append(k)
-    buckets: dict[tuple[int, int], list[tuple[_Part, list[int]]]] = defaultdict(list)
+    kinds: list[tuple[_Part, list[int]]] = []
+    by_size: dict[tuple[int, ...], list[int]] = defaultdict(list)
     for k in np.flatnonzero(nest.depth == 0).tolist():
         part = _part(rings[k], [rings[h] for h in holes[k]])
-        bucket = buckets[len(part.outline), len(part.holes)]
-        for known, members in bucket:
-            if known.is_like(part):
-                members.append(k)
-                break
+        counts = (len(part.outline), len(part.holes))
+        x, y = _size_cell(rings[k])
+        around = [(x + dx, y + dy) for dx in (-1, 0, 1) for dy in (-1, 0, 1)]
+        near = [i for cell in around for i in by_size.get((*counts, *cell), ())]
+        same = next((i for i in near if kinds[i][0].is_like(part)), None)
+        if same is None:
+            by_size[(*counts, x, y)].append(len(kinds))
+            kinds.append((part, [k]))
         else:
-            bucket.append((part, [k]))
-    found = [members for bucket in buckets.values() for _, members in bucket if len(members) > 1]
-    return sorted(found)
+            kinds[same][1].append(k)
+    return sorted(members for _, members in kinds if len(members) > 1)
+
+
+def _size_cell(ring: Path) -> tuple[int, int]:
+    """Return a cell for length and area: the same parts lie in one cell or in adjoining ones."""
+    step = 10.0 * ALIKE_MM
+    return int(ring.length_mm / step), int(abs(ring.area_mm2) ** 0.5 / step)
 
 
 def _part(outline: Path, holes: list[Path]) -> _Part:

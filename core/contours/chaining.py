@@ -81,7 +81,7 @@ def entity_loops(wires: Wires, kept: NDArray[np.bool_]) -> list[Run]:
     A ring drawn as one entity is a ring whatever touches it, so it is taken before anything is
     chained across entities.
     """
-    members = np.bincount(wires.entity[kept], minlength=1)
+    members = np.bincount(wires.entity, weights=kept, minlength=1)
     which = np.flatnonzero(kept & (members[wires.entity] > 1))
     if not len(which):
         return []

@@ -16,6 +16,7 @@ from core.contours.chaining import Runs, chained, entity_loops
 from core.contours.nodes import MEETING_MM, nodes_of
 from core.contours.overlaps import cut_at_overlaps
 from core.contours.pieces import Piece, pieces_of
+from core.contours.rings import polygons_of
 from core.contours.telling import listed, mended
 from core.contours.wires import Wires, specks, twins
 from core.errors import Finding, Severity
@@ -98,12 +99,20 @@ def _chain(wires: Wires, kept: NDArray[np.bool_]) -> _Chained:
 def _flat_ones_open(piece: Piece) -> Piece:
     """Return a ring, or the open line that it is where it goes out and back on itself."""
     path = piece.path
-    if abs(path.area_mm2) > MEETING_MM * path.length_mm / 2.0:
+    flat = MEETING_MM * path.length_mm / 2.0
+    if abs(path.area_mm2) > flat or _area_of_loops(path) > flat:
         return piece
     x, y = path.points[0].tolist()
     asked = Finding("retraced-outline", Severity.TIGHT, RETRACED, (x, y))
     line = Path(path.points, path.bulges[:-1], closed=False)
     return replace(piece, path=line, told=(*piece.told, asked), free=(False, False))
+
+
+def _area_of_loops(path: Path) -> float:
+    """Return the area that a path goes around in either sense: a figure of eight has some."""
+    import shapely
+
+    return float(shapely.area(shapely.make_valid(polygons_of([path])[0])))
 
 
 RETRACED = (

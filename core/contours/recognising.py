@@ -109,9 +109,10 @@ def _contours(
 ) -> Contours:
     rings = [p.path if p.path.area_mm2 > 0.0 else p.path.reversed() for p in closed]
     closed = [replace(piece, path=ring) for piece, ring in zip(closed, rings, strict=True)]
-    nest = nesting(rings)
+    polygons = polygons_of(rings)
+    nest = nesting(rings, polygons)
     forms = [form_of(ring) for ring in rings]
-    scene = Scene(rings, [p.path for p in opens], nest, forms, polygons_of(rings), drawing.left_out)
+    scene = Scene(rings, [p.path for p in opens], nest, forms, polygons, drawing.left_out)
     contours = _numbered(drawing, file, closed, opens, scene)
     bounds = segments.bounds_mm if len(segments) else (0.0, 0.0, 0.0, 0.0)
     told = [*all_doubts(scene), *_along_contours(closed, opens), *told]

@@ -39,14 +39,14 @@ class Nesting:
     parent: NDArray[np.intp]
 
 
-def nesting(rings: Sequence[Path]) -> Nesting:
-    """Return depth and parent of closed paths."""
+def nesting(rings: Sequence[Path], polygons: NDArray[np.object_]) -> Nesting:
+    """Return depth and parent of closed paths, given also as polygons."""
     count = len(rings)
     depth, parent = np.zeros(count, dtype=np.intp), np.full(count, -1, dtype=np.intp)
     if count < 2:
         return Nesting(depth, parent)
     area = np.array([abs(ring.area_mm2) for ring in rings])
-    inside, around = _contained(rings, area)
+    inside, around = _contained(rings, polygons, area)
     np.add.at(depth, inside, 1)
     # the parent is the smallest ring around: written last where the largest come first
     order = np.argsort(-area[around], kind="stable")
@@ -55,12 +55,11 @@ def nesting(rings: Sequence[Path]) -> Nesting:
 
 
 def _contained(
-    rings: Sequence[Path], area: NDArray[np.float64]
+    rings: Sequence[Path], polygons: NDArray[np.object_], area: NDArray[np.float64]
 ) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """Return pairs (ring, ring around it)."""
     import shapely
 
-    polygons = polygons_of(rings)
     probes = np.stack([_probes(ring) for ring in rings])
     tree = shapely.STRtree(polygons)
     boxes = shapely.bounds(polygons)

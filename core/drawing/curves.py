@@ -10,11 +10,13 @@ from __future__ import annotations
 
 import itertools
 import math
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from core.drawing.fitting import Samples, fit
+from core.drawing.bspline import corner_spans, just_before, sampled, span_bounds
+from core.drawing.fitting import Samples, fit, fit_simply
 from core.drawing.placing import Conic, Placement, Spline, place_rows
 
 if TYPE_CHECKING:
@@ -30,13 +32,44 @@ FLATTENING_TOLERANCE_MM = 0.005
 SAMPLING_SHARE = 0.1
 """Share of the tolerance that the sampling itself may use up."""
 
+BETWEEN_SAMPLES = 20.0
+"""Bound of a polynomial of degree 8 between 9 even samples, against its values at them.
+
+The Lebesgue constant for 9 even nodes is 10.9 (computed by hand); higher degrees take more samples.
+"""
+
+COARSE = 8
+"""Samples a span at first."""
+
 MOST_SAMPLES = 400_000
 """Bound of one curve."""
 
 
+@dataclass(frozen=True, eq=False)
+class Flattened:
+    """Lines and arcs in place of curves.
+
+    Parameters
+    ----------
+    rows : array of shape (n, 5)
+        Lines and arcs.
+    entity : array of int, shape (n,)
+        Entity of each.
+    deviation : float
+        How far they stray from the curves, in the unit of the curves.
+    damaged : int
+        Curves that make no sense and were left out.
+    """
+
+    rows: NDArray[np.float64]
+    entity: NDArray[np.intp]
+    deviation: float
+    damaged: int
+
+
 def as_rows(
     curves: Sequence[PlacedCurve], tolerance: float, check: Callable[[], None]
-) -> tuple[NDArray[np.float64], NDArray[np.intp], float]:
+) -> Flattened:
     """Return lines and arcs in place of curves.
 
     Parameters
@@ -47,32 +80,38 @@ def as_rows(
         Greatest deviation, in the unit of the curves.
     check : callable
         Called once a curve; raises when the user asks to stop.
-
-    Returns
-    -------
-    rows : array of shape (n, 5)
-    entity : array of int, shape (n,)
-    deviation : float
-        Greatest deviation found, in the unit of the curves.
     """
     known: dict[tuple[int, float], tuple[NDArray[np.float64], float]] = {}
-    rows, entity, worst = [np.zeros((0, 5))], [np.zeros(0, dtype=np.intp)], 0.0
+    rows, entity = [np.zeros((0, 5))], [np.zeros(0, dtype=np.intp)]
+    worst, damaged = 0.0, 0
     for placed in curves:
         check()
-        scale = placed.placement.scale
-        if placed.placement.is_similar and scale > 0.0:
-            key = (id(placed.curve), round(scale, 9))
-            if key not in known:
-                known[key] = _fitted(placed.curve, Placement(), tolerance / scale)
-            own, deviation = known[key]
-            deviation *= scale
-            own, _ = place_rows(own, np.zeros(len(own), dtype=np.intp), placed.placement)
-        else:
-            own, deviation = _fitted(placed.curve, placed.placement, tolerance)
+        try:
+            own, deviation = _placed_rows(placed, tolerance, known)
+        except (ArithmeticError, LookupError, ValueError):  # numbers that make no curve
+            damaged += 1
+            continue
         rows.append(own)
         entity.append(np.full(len(own), placed.entity, dtype=np.intp))
         worst = max(worst, deviation)
-    return np.concatenate(rows), np.concatenate(entity), worst
+    return Flattened(np.concatenate(rows), np.concatenate(entity), worst, damaged)
+
+
+def _placed_rows(
+    placed: PlacedCurve,
+    tolerance: float,
+    known: dict[tuple[int, float], tuple[NDArray[np.float64], float]],
+) -> tuple[NDArray[np.float64], float]:
+    """Return the rows of one curve; copies of a size seen before are only moved."""
+    scale = placed.placement.scale
+    if not placed.placement.is_similar or scale <= 0.0:
+        return _fitted(placed.curve, placed.placement, tolerance)
+    key = (id(placed.curve), round(scale, 9))
+    if key not in known:
+        known[key] = _fitted(placed.curve, Placement(), tolerance / scale)
+    own, deviation = known[key]
+    moved, _ = place_rows(own, np.zeros(len(own), dtype=np.intp), placed.placement)
+    return moved, deviation * scale
 
 
 def _fitted(
@@ -81,12 +120,32 @@ def _fitted(
     if isinstance(curve, Conic):
         pieces = [conic_samples(curve, placement, tolerance * SAMPLING_SHARE)]
     else:
+        simple = _as_one(curve, placement, tolerance)
+        if simple is not None:
+            return simple
         pieces = spline_samples(curve, placement, tolerance * SAMPLING_SHARE)
     found = [fit(piece, tolerance * (1.0 - SAMPLING_SHARE)) for piece in pieces]
     rows = np.array([row for part, _ in found for row in part]).reshape(-1, 5)
     strayed = max((deviation for _, deviation in found), default=0.0)
     # what the samples do not show between themselves is part of what is reported
     return rows, strayed + (tolerance * SAMPLING_SHARE if strayed > 0.0 else 0.0)
+
+
+def _as_one(
+    spline: Spline, placement: Placement, tolerance: float
+) -> tuple[NDArray[np.float64], float] | None:
+    """Return a spline as one line or arc if a few samples a span show that it is one.
+
+    The squared distance from a centre is a polynomial of twice the degree over a span, so more
+    samples than that settle it: between them it cannot grow beyond a small multiple.
+    """
+    per_span = max(COARSE, 2 * spline.degree + 2)
+    points, _ = sampled(spline, placement(spline.control), per_span)
+    found = fit_simply(points, tolerance / BETWEEN_SAMPLES)
+    if found is None:
+        return None
+    rows, deviation = found
+    return np.array(rows), deviation * BETWEEN_SAMPLES
 
 
 def conic_samples(conic: Conic, placement: Placement, sagitta: float) -> Samples:
@@ -107,89 +166,21 @@ def conic_samples(conic: Conic, placement: Placement, sagitta: float) -> Samples
 def spline_samples(spline: Spline, placement: Placement, sagitta: float) -> list[Samples]:
     """Return points and tangents along a spline, one piece between two of its corners."""
     control = placement(spline.control)
-    breaks = _breaks(spline)
-    coarse = _parameters(breaks, 8)
-    points, _ = evaluated(spline, control, coarse)
-    middles = (points[:-2:2] + points[2::2]) / 2.0
-    seen = float(np.hypot(*(points[1:-1:2] - middles).T).max(initial=0.0))
+    spans = len(span_bounds(spline)) - 1
+    coarse, _ = sampled(spline, control, COARSE)
+    middles = (coarse[:-2:2] + coarse[2::2]) / 2.0
+    seen = float(np.hypot(*(coarse[1:-1:2] - middles).T).max(initial=0.0))
     # halving the step quarters the chord error: from the error of double steps to the one wanted
-    count = 8.0 * math.sqrt(seen / max(4.0 * sagitta, 1e-300))
-    per_span = int(min(max(count, 8.0), MOST_SAMPLES / max(len(breaks) - 1, 1)))
-    corners = _corners(spline, breaks)
+    wanted = COARSE * math.sqrt(seen / max(4.0 * sagitta, 1e-300))
+    # powers of two, so that splines alike share their weights
+    doublings = math.ceil(math.log2(max(wanted / COARSE, 1.0)))
+    per_span = int(max(min(COARSE * 2.0**doublings, MOST_SAMPLES / spans), 1.0))
+    points, directions = sampled(spline, control, per_span)
     out = []
-    for first, last in itertools.pairwise(corners.tolist()):
-        own = breaks[(breaks >= first) & (breaks <= last)]
-        t = _parameters(own, max(per_span, 1))
-        points, tangents = evaluated(spline, control, t)
-        # at a corner the tangent belongs to the next piece: take it a hair before
-        _, before = evaluated(spline, control, np.array([last - (last - own[-2]) * 1e-6]))
-        tangents[-1] = before[0]
-        out.append(Samples(points, tangents))
-    return out
-
-
-def _breaks(spline: Spline) -> NDArray[np.float64]:
-    inner = spline.knots[spline.degree : len(spline.knots) - spline.degree]
-    breaks = np.unique(inner)
-    if len(breaks) < 2:
-        raise ValueError("a spline without length")
-    return breaks
-
-
-def _corners(spline: Spline, breaks: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Return the parameters where a spline may kink, its two ends included."""
-    inner = breaks[1:-1]
-    repeats = np.searchsorted(spline.knots, inner, "right") - np.searchsorted(spline.knots, inner)
-    return np.concatenate([breaks[:1], inner[repeats >= spline.degree], breaks[-1:]])
-
-
-def _parameters(breaks: NDArray[np.float64], per_span: int) -> NDArray[np.float64]:
-    share = np.arange(per_span) / per_span
-    inner = breaks[:-1, None] + np.diff(breaks)[:, None] * share
-    return np.append(inner.reshape(-1), breaks[-1])
-
-
-def evaluated(
-    spline: Spline, control: NDArray[np.float64], t: NDArray[np.float64]
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Return points and first derivatives of a B-spline, each of shape (m, 2).
-
-    Notes
-    -----
-    Basis functions by the triangular scheme of Cox and de Boor; rational splines in homogeneous
-    coordinates.
-
-    References
-    ----------
-    L. Piegl, W. Tiller, The NURBS Book, 2nd ed., algorithms A2.2 and A4.2 (from memory).
-    """
-    weights = np.ones(len(control)) if spline.weights is None else spline.weights
-    lifted = np.column_stack([control * weights[:, None], weights])
-    p, knots = spline.degree, spline.knots
-    value = _sum(lifted, knots, p, t)
-    span = np.maximum(knots[p + 1 : len(lifted) + p] - knots[1 : len(lifted)], 1e-300)
-    slopes = p * np.diff(lifted, axis=0) / span[:, None]
-    slope = _sum(slopes, knots[1:-1], p - 1, t)
-    points = value[:, :2] / value[:, 2:]
-    return points, (slope[:, :2] - points * slope[:, 2:]) / value[:, 2:]
-
-
-def _sum(
-    control: NDArray[np.float64], knots: NDArray[np.float64], p: int, t: NDArray[np.float64]
-) -> NDArray[np.float64]:
-    """Return the B-spline of degree p at t."""
-    span = np.clip(np.searchsorted(knots, t, "right") - 1, p, len(control) - 1)
-    basis = [np.ones(len(t))]
-    for k in range(1, p + 1):
-        carried = np.zeros(len(t))
-        following = []
-        for j in range(k):
-            right, left = knots[span + j + 1] - t, t - knots[span + 1 - k + j]
-            share = basis[j] / np.maximum(right + left, 1e-300)
-            following.append(carried + right * share)
-            carried = left * share
-        basis = [*following, carried]
-    out = np.zeros((len(t), control.shape[1]))
-    for j, weight in enumerate(basis):
-        out += weight[:, None] * control[span - p + j]
+    for first, last in itertools.pairwise(corner_spans(spline)):
+        own = slice(first * per_span, last * per_span + 1)
+        piece = directions[own].copy()
+        if last < spans:  # there the direction sampled is the one in which the next piece leaves
+            piece[-1] = just_before(spline, control, last - 1)
+        out.append(Samples(points[own], piece))
     return out

@@ -1,7 +1,7 @@
 """The fewest lines and arcs through samples of a smooth curve, tangents kept.
 
-One line is tried first, then one arc, then pairs of arcs that meet smoothly (*biarcs*) on halves,
-quarters and so on until each stays within the tolerance. Biarcs keep the curve's tangents, so the
+One line is tried first, then one arc, then pairs of arcs that meet smoothly (*biarcs*), each
+reaching about as far as the tolerance lets it. Biarcs keep the curve's tangents, so the
 machine sees no corner where the curve has none.
 """
 
@@ -19,6 +19,9 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from core.drawing.placing import Row
+
+QUARTER_TURN_BULGE = math.tan(math.pi / 8.0)
+"""An arc of a biarc turns no further, so that samples cannot be mistaken for its far side."""
 
 FLATTEST_BULGE = 1e-7
 """Below this an arc is drawn as the line it is: its height is 5e-8 of its chord."""
@@ -57,11 +60,16 @@ def fit(samples: Samples, tolerance: float) -> tuple[list[Row], float]:
     points = samples.points
     if float(np.ptp(points, axis=0).max()) <= 1e-12:
         return [], 0.0
+    return fit_simply(points, tolerance) or _biarcs(samples, tolerance)
+
+
+def fit_simply(points: NDArray[np.float64], tolerance: float) -> tuple[list[Row], float] | None:
+    """Return one line or one arc (a full circle in two halves) through samples, None if none."""
     for attempt in (_line, _arc):
         rows, deviation = attempt(points)
         if deviation <= tolerance:
             return rows, deviation
-    return _biarcs(samples, tolerance)
+    return None
 
 
 def _line(points: NDArray[np.float64]) -> tuple[list[Row], float]:
@@ -117,21 +125,40 @@ def circle_through(
 
 
 def _biarcs(samples: Samples, tolerance: float) -> tuple[list[Row], float]:
-    """Return biarcs over spans of samples that are halved until they fit."""
+    """Return biarcs, each over about as many samples as it can span."""
     rows: list[Row] = []
-    worst = 0.0
-    spans = [(0, len(samples.points) - 1)]
-    while spans:
-        first, last = spans.pop()
-        points = samples.points[first : last + 1]
-        pair, deviation = _biarc(points, samples.directions[first], samples.directions[last])
-        if deviation <= tolerance or last - first <= 1:
-            rows += pair
-            worst = max(worst, deviation if last - first > 1 else 0.0)
-        else:
-            middle = (first + last) // 2
-            spans += [(middle, last), (first, middle)]
+    worst, first, last = 0.0, 0, len(samples.points) - 1
+    size = last
+    while first < last:
+        size, pair, deviation = _longest(samples, first, min(2 * size, last - first), tolerance)
+        rows += pair
+        worst = max(worst, deviation)
+        first += size
     return rows, worst
+
+
+def _longest(
+    samples: Samples, first: int, size: int, tolerance: float
+) -> tuple[int, list[Row], float]:
+    """Return how far one biarc reaches from a sample, the biarc, and its deviation.
+
+    The reach is bracketed between a span that fits and one that does not, to an eighth of it.
+    """
+
+    def attempt(span: int) -> tuple[list[Row], float]:
+        points = samples.points[first : first + span + 1]
+        return _biarc(points, samples.directions[first], samples.directions[first + span])
+
+    fits, best = 1, attempt(1)
+    fails = size + 1
+    while fails - fits > max(fits // 8, 1):
+        tried = attempt(size)
+        if tried[1] <= tolerance:
+            fits, best = size, tried
+        else:
+            fails = size
+        size = (fits + fails) // 2
+    return fits, *best
 
 
 def _biarc(
@@ -140,67 +167,64 @@ def _biarc(
     """Return two arcs that leave and arrive in given directions and meet smoothly.
 
     Of the possible pairs the one with equally long tangents is taken. Two samples without room
-    between them are joined by a line.
+    between them are joined by a line. Plane vectors are complex numbers here: a fit tries some
+    thousand biarcs, and numbers are a third of the cost of arrays of two.
     """
-    start, end = points[0], points[-1]
-    chord = end - start
-    if len(points) == 2 or float(chord @ chord) <= 1e-24:
-        return [(*start.tolist(), *end.tolist(), 0.0)], 0.0 if len(points) == 2 else math.inf
-    both = leaving + arriving
-    a, b = 2.0 * (1.0 - float(leaving @ arriving)), 2.0 * float(chord @ both)
-    square = float(chord @ chord)
-    if a > 1e-12:
-        reach = (-b + math.sqrt(b * b + 4.0 * a * square)) / (2.0 * a)
-    elif b > 1e-12 * square:
-        reach = square / b
-    else:
+    samples = points[:, 0] + 1j * points[:, 1]
+    start, end = complex(samples[0]), complex(samples[-1])
+    if len(points) == 2:
+        return [(start.real, start.imag, end.real, end.imag, 0.0)], 0.0
+    out, into, chord = complex(*leaving), complex(*arriving), end - start
+    reach = _tangent_length(chord, out, into)
+    if reach is None:
         return [], math.inf
-    meeting = (start + end + reach * (leaving - arriving)) / 2.0
-    first = _arc_from(start, leaving, meeting)
-    second = _arc_from(end, -arriving, meeting)
+    first_corner, second_corner = start + reach * out, end - reach * into
+    meeting = (first_corner + second_corner) / 2.0
+    first, second = _bulge(start, out, meeting), -_bulge(end, -into, meeting)
+    if max(abs(first), abs(second)) > QUARTER_TURN_BULGE:
+        return [], math.inf
+    before = ((samples - meeting) * (second_corner - first_corner).conjugate()).real < 0.0
+    off = np.where(
+        before,
+        _off_arc(samples, start, meeting, first),
+        _off_arc(samples, meeting, end, second),
+    )
     pair: list[Row] = [
-        (*start.tolist(), *meeting.tolist(), first),
-        (*meeting.tolist(), *end.tolist(), -second),
+        (start.real, start.imag, meeting.real, meeting.imag, first),
+        (meeting.real, meeting.imag, end.real, end.imag, second),
     ]
-    if max(abs(first), abs(second)) > 1.0:
-        return pair, math.inf
-    return pair, _strayed(points[1:-1], pair)
+    return pair, float(np.abs(off).max())
 
 
-def _arc_from(
-    start: NDArray[np.float64], direction: NDArray[np.float64], end: NDArray[np.float64]
-) -> float:
+def _tangent_length(chord: complex, out: complex, into: complex) -> float | None:
+    """Return the length of both tangents of a biarc, None where there is none.
+
+    The tangents' corners lie twice that length apart: |chord - d (out + into)| = 2 d.
+    """
+    square = abs(chord) ** 2
+    both = out + into
+    along = (chord * both.conjugate()).real
+    spread = 4.0 - abs(both) ** 2
+    if spread > 1e-12:
+        return (math.sqrt(along * along + spread * square) - along) / spread
+    return square / (2.0 * along) if along > 1e-12 * square else None
+
+
+def _bulge(start: complex, direction: complex, end: complex) -> float:
     """Return the bulge of the arc that leaves `start` in a direction and ends at `end`."""
-    chord = end - start
-    across = float(direction[0] * chord[1] - direction[1] * chord[0])
+    chord = (end - start) * direction.conjugate()
     # the tangent turns by half of the sweep to the chord; tan(half / 2) by the half-angle formula
-    bulge = across / max(float(np.hypot(*chord)) + float(direction @ chord), 1e-300)
+    bulge = chord.imag / max(abs(chord) + chord.real, 1e-300)
     return bulge if abs(bulge) > FLATTEST_BULGE else 0.0
 
 
-def _strayed(points: NDArray[np.float64], rows: list[Row]) -> float:
-    """Return the greatest distance of points from the nearer of a few rows."""
-    distances = [_distance(points, row) for row in rows]
-    return float(np.minimum.reduce(distances).max(initial=0.0))
-
-
-def _distance(points: NDArray[np.float64], row: Row) -> NDArray[np.float64]:
-    """Return the distance of points from a line or from an arc of at most half a turn."""
-    start, end, bulge = np.array(row[:2]), np.array(row[2:4]), row[4]
+def _off_arc(
+    points: NDArray[np.complex128], start: complex, end: complex, bulge: float
+) -> NDArray[np.float64]:
+    """Return how far points lie beside the carrier of an arc or a line."""
     chord = end - start
-    square = max(float(chord @ chord), 1e-300)
-    share = (points - start) @ chord / square
     if bulge == 0.0:
-        foot = start + np.clip(share, 0.0, 1.0)[:, None] * chord
-        return _sizes(points - foot)
-    reach = (1.0 - bulge * bulge) / (4.0 * bulge)
-    centre = (start + end) / 2.0 + np.array([-chord[1], chord[0]]) * reach
-    radius = math.sqrt(square) * (1.0 + bulge * bulge) / (4.0 * abs(bulge))
-    on_arc = np.abs(_sizes(points - centre) - radius)
-    # with at most half a turn, what lies beside the chord's ends is nearer to an end
-    at_ends = np.minimum(_sizes(points - start), _sizes(points - end))
-    return np.where((share >= 0.0) & (share <= 1.0), on_arc, at_ends)
-
-
-def _sizes(vectors: NDArray[np.float64]) -> NDArray[np.float64]:
-    return np.asarray(np.hypot(vectors[:, 0], vectors[:, 1]))
+        return np.asarray(((points - start) * chord.conjugate()).imag / max(abs(chord), 1e-300))
+    centre = (start + end) / 2.0 + 1j * chord * (1.0 - bulge * bulge) / (4.0 * bulge)
+    radius = abs(chord) * (1.0 + bulge * bulge) / (4.0 * abs(bulge))
+    return np.asarray(np.abs(points - centre) - radius)

@@ -106,7 +106,9 @@ def load(
     states_header = b"HEADER" in content[:HEADER_REACH_BYTES]
     with _quiet(), _no_garbage_collection():
         try:
-            return Loaded(_strict(content, progress, cancelled), (), states_header)
+            document = _strict(content, progress, cancelled)
+            document.modelspace()  # a document without one is damaged too
+            return Loaded(document, (), states_header)
         except Cancelled:
             raise
         except Exception as problem:  # the border: whatever damage makes ezdxf raise ends here
@@ -115,6 +117,7 @@ def load(
             if content.startswith(BINARY_MARK):
                 raise first  # there is no repairing loader for binary files
             document, damage = _repaired(content)
+            document.modelspace()
         except Exception as problem:  # as above
             raise DrawingError(
                 f"{name}: damaged beyond repair ({_short(first)}); save it again as DXF"
@@ -174,8 +177,9 @@ def _repaired(content: bytes) -> tuple[Document, tuple[str, ...]]:
 
 
 def _short(problem: Exception) -> str:
-    """Return the first line of a foreign message, bounded."""
-    text = str(problem).strip().split("\n")[0] or type(problem).__name__
+    """Return the first line of a foreign message, bounded and printable."""
+    text = (str(problem).strip() or type(problem).__name__).splitlines()[0]
+    text = "".join(c if c.isprintable() else "?" for c in text)
     return text if len(text) <= 100 else text[:97] + "..."
 
 

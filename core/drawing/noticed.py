@@ -42,8 +42,8 @@ def damage_findings(damage: tuple[str, ...], nonsense: int) -> tuple[Finding, ..
             Finding(
                 "unknown-entity",
                 Severity.TIGHT,
-                f"{nonsense} entities have coordinates that are no numbers or beyond all "
-                "bounds; they are left out. Save the drawing again.",
+                f"{nonsense} entities hold numbers that make no shape or lie beyond all bounds; "
+                "they are left out. Save the drawing again.",
             )
         )
     return tuple(out)
@@ -87,7 +87,7 @@ def left_out_findings(flat: Flat, hidden_layers: tuple[str, ...]) -> tuple[Findi
 
 
 def flattening_findings(
-    shapes: Shapes, deviation_mm: float, mm_per_unit: float
+    shapes: Shapes, deviation: float, mm_per_unit: float
 ) -> tuple[Finding, ...]:
     """Return the note on splines and ellipses that were turned into lines and arcs."""
     if not shapes.curves:
@@ -101,7 +101,7 @@ def flattening_findings(
             "flattened-spline",
             Severity.NOTE,
             f"{len(shapes.curves) - ellipses} splines and {ellipses} ellipses became lines and "
-            f"arcs that stray {deviation_mm:.4f} mm at most "
+            f"arcs that stray {deviation * mm_per_unit:.4f} mm at most "
             f"({FLATTENING_TOLERANCE_MM} mm allowed).",
             at_mm=(x, y),
             repaired=True,

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from core.drawing.curves import Flattened
     from core.drawing.loading import Loaded
     from core.drawing.placing import PlacedCurve
     from core.job.job import DrawingFile
@@ -89,8 +90,9 @@ def _drawing(file: DrawingFile, loaded: Loaded, check: Callable[[], None]) -> Dr
     with np.errstate(all="ignore"):  # a damaged file may hold any number; it is sieved next
         flat = flatten(loaded.document, frozen)
         visible, lost = _without_nonsense(_without_layers(flat.shapes, hidden))
-    unit, unit_findings = unit_of(_shown(visible, loaded), file.mm_per_unit)
-    rows, entity, deviation = _all_rows(visible, FLATTENING_TOLERANCE_MM / unit.mm_per_unit, check)
+        unit, unit_findings = unit_of(_shown(visible, loaded), file.mm_per_unit)
+        flattened = as_rows(visible.curves, FLATTENING_TOLERANCE_MM / unit.mm_per_unit, check)
+    rows, entity = _all_rows(visible, flattened)
     scaled = rows[:, :4] * unit.mm_per_unit
     names, layer_of_entity = _numbered(flat.shapes.layers)
     return Drawing(
@@ -105,9 +107,9 @@ def _drawing(file: DrawingFile, loaded: Loaded, check: Callable[[], None]) -> Dr
         frozen_layers=tuple(name for name in names if name.lower() in hidden),
         findings=(
             *unit_findings,
-            *damage_findings(loaded.damage, lost),
+            *damage_findings(loaded.damage, lost + flattened.damaged),
             *left_out_findings(flat, tuple(n for n in names if n.lower() in hidden)),
-            *flattening_findings(visible, deviation * unit.mm_per_unit, unit.mm_per_unit),
+            *flattening_findings(visible, flattened.deviation, unit.mm_per_unit),
             *nothing_findings(len(rows), flat),
         ),
     )
@@ -184,14 +186,11 @@ def _segments(rows: NDArray[np.float64]) -> Segments:
     return Segments(rows[:, :2], rows[:, 2:4], rows[:, 4])
 
 
-def _all_rows(
-    shapes: Shapes, tolerance: float, check: Callable[[], None]
-) -> tuple[NDArray[np.float64], NDArray[np.intp], float]:
-    """Return all lines and arcs ordered by entity, and how far they stray from the curves."""
-    curved, curved_entity, deviation = as_rows(shapes.curves, tolerance, check)
-    entity = np.concatenate([shapes.row_entity, curved_entity])
+def _all_rows(shapes: Shapes, flattened: Flattened) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
+    """Return all lines and arcs ordered by entity, and the entity of each."""
+    entity = np.concatenate([shapes.row_entity, flattened.entity])
     order = np.argsort(entity, kind="stable")
-    return np.concatenate([shapes.rows, curved])[order], entity[order], deviation
+    return np.concatenate([shapes.rows, flattened.rows])[order], entity[order]
 
 
 def _numbered(layers: tuple[str, ...]) -> tuple[tuple[str, ...], NDArray[np.intp]]:
