@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 from core.errors import Finding, Severity
 from core.library.cautions import When, cautions_for
 from core.library.records import Helix
+from core.report.fitting import fitting_findings
+from core.report.guard_openings import opening_findings
 
 if TYPE_CHECKING:
     from core.contours.records import Contours
@@ -38,6 +40,10 @@ def job_findings(job: Job, chosen: Choices, contours: tuple[Contours, ...]) -> t
                 "whether it holds only text and dimensions.",
             )
         )
+    if is_guard(job):
+        for drawing, drawn in enumerate(contours):
+            found += opening_findings(drawn, drawing)
+            found += fitting_findings(drawn, chosen.material, drawing)
     return tuple(found)
 
 
