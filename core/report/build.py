@@ -8,7 +8,9 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from core.errors import Finding, Severity
-from core.quote.price import first_price
+from core.quote.case import Case
+from core.quote.price import price_of
+from core.quote.sheet_work import Planned, work_on_rows
 from core.report.columns import OUTSIDE, TIGHT
 from core.report.facts import Facts
 from core.report.measures import measure
@@ -21,7 +23,6 @@ from core.report.records import (
     LayerReport,
     OrderEntry,
     Report,
-    Totals,
 )
 from core.report.sentence import job_sentence
 from core.report.times import job_totals
@@ -76,7 +77,8 @@ def build_report(
     passes = _passes(job, chosen, plan, motion, heat, freed)
     reports = _contours(contours, plan, passes)
     totals = job_totals(plan, order, between, motion)
-    price, missing = _price(job, chosen, layout, totals)
+    planned = Planned(contours, chosen, plan, motion, freed)
+    price, missing = _price(job, planned, layout, order, between)
     findings = (
         *layout.findings,
         *(f for f in plan.findings if f.contour_id is None),
@@ -219,19 +221,13 @@ def _order(order: Order, plan: Plan) -> tuple[OrderEntry, ...]:
 
 
 def _price(
-    job: Job, chosen: Choices, layout: Layout, totals: Totals
+    job: Job, planned: Planned, layout: Layout, order: Order, between: Between
 ) -> tuple[Price | None, tuple[Finding, ...]]:
     if not layout.sheets or not job.drawings:
         return None, ()
-    price = first_price(
-        chosen.material,
-        job.thickness_mm,
-        chosen.sheet,
-        len(layout.sheets),
-        totals.cycle_time_s,
-        job.quantity,
-        chosen.rates,
-    )
+    chosen = planned.chosen
+    work = work_on_rows(planned, layout, order, between, job.quantity)
+    price = price_of(Case(work, chosen.material, job.thickness_mm, chosen.rates, job.offer))
     return (None, (price,)) if isinstance(price, Finding) else (price, ())
 
 

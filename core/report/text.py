@@ -98,8 +98,9 @@ def _totals(report: Report, system: UnitSystem) -> Iterator[str]:
     if report.price:
         price = report.price
         yield f"Price, {price.currency}: {price.total} in all, {price.per_part} a copy"
+        wide = max(len(line.name) for line in price.lines)
         for line in price.lines:
-            yield f"  {line.name:<12}{line.amount:>10}   {line.reason}"
+            yield f"  {line.name:<{wide}}{line.amount:>10}   {line.reason}"
 
 
 def _bullets(texts: Sequence[str]) -> Iterator[str]:

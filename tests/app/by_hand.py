@@ -17,6 +17,7 @@ from core.errors import Finding, PlanError, Severity
 from core.explained import Explained, Input, Origin
 from core.job.job import DrawingFile, Job
 from core.layout.records import Copy, SheetLayout
+from core.quote.drafts import Group
 from core.quote.price import Price, PriceLine
 from core.report.records import (
     Answer,
@@ -47,6 +48,15 @@ def limit(name, label, actual, bound, unit, *, lower=False):
         name, label, actual, unit, f"{name[0]} = n f_z", inputs, bound, "0.05 to 0.5 mm"
     )
     return Limit(name, label, actual, bound, unit, ratio, state, lambda: explained)
+
+
+def price_by_hand():
+    """Return a price of one line."""
+    amount = Decimal("7.50")
+    explained = Explained("machine", "machine", 7.5, "EUR", "T = t m / 60")
+    machine = PriceLine("machine", amount, "minutes x rate", Group.MACHINE, explained)
+    tax = PriceLine("VAT", Decimal("1.50"), "20 % on 7.50", Group.TAX, explained)
+    return Price((machine,), amount, amount, "EUR", amount, tax, Decimal("9.00"))
 
 
 def ring(x, y, width, height, count=120):
@@ -200,12 +210,7 @@ def made_report(job, rings, findings):
         sheets=(SheetLayout((400.0, 300.0), (Copy(0, (20.0, 20.0)),)),),
         order=(),
         totals=Totals(cutting, 2.0, 3.0, 0.0, 9.0, cutting + 14.0, 1200.0, 1800.0),
-        price=Price(
-            (PriceLine("machine", Decimal("7.50"), "minutes x rate"),),
-            Decimal("7.50"),
-            Decimal("7.50"),
-            "EUR",
-        ),
+        price=price_by_hand(),
         answer=Answer("no" if outside else "tight" if tight else "yes", outside, tight),
         findings=findings,
         cautions=("Wear eye protection.",),
