@@ -95,30 +95,26 @@ def crossings(a: Carriers, b: Carriers) -> tuple[Array, Array]:
         The points, nan where there is none; `far` is the one that a line does not have. [mm]
     """
     swap = np.abs(b.curvature) > np.abs(a.curvature)
-    origin = a.point
-    gap = b.point - origin
-    normal_b = left_of(b.tangent) + b.curvature[:, None] * gap
-    level_b = -cross(b.tangent, gap) - b.curvature / 2.0 * dot(gap, gap)
-    normal_a, level_a = left_of(a.tangent), np.zeros(len(gap))
-    bent_normal = np.where(swap[:, None], normal_b, normal_a)
-    bent_level = np.where(swap, level_b, level_a)
-    bent = np.where(swap, b.curvature, a.curvature)
-    flat = np.where(swap, a.curvature, b.curvature)
+    turned = swap[:, None]
+    bent, flat = np.where(swap, b.curvature, a.curvature), np.where(swap, a.curvature, b.curvature)
+    normal = left_of(np.where(turned, b.tangent, a.tangent))
+    other = np.where(turned, a.tangent, b.tangent)
+    # seen from a point of the more bent one: from far off a small circle would lose its digits
+    origin = np.where(turned, b.point, a.point)
+    gap = np.where(turned, a.point, b.point) - origin
     with np.errstate(all="ignore"):
         share = np.where(bent == 0.0, 0.0, flat / bent)
-        slope = np.where(swap[:, None], normal_a, normal_b) - share[:, None] * bent_normal
-        level = np.where(swap, level_a, level_b) - share * bent_level
+        slope = left_of(other) + flat[:, None] * gap - share[:, None] * normal
+        level = -cross(other, gap) - flat / 2.0 * dot(gap, gap)
         foot = -slope * (level / dot(slope, slope))[:, None]
-        along = left_of(slope) / np.hypot(slope[:, 0], slope[:, 1])[:, None]
-        near, far = _quadratic(bent, bent_normal, bent_level, foot, along)
+        along = left_of(slope) / span(slope)[:, None]
+        near, far = _quadratic(bent, normal, foot, along)
         return origin + foot + near[:, None] * along, origin + foot + far[:, None] * along
 
 
-def _quadratic(
-    bent: Array, normal: Array, level: Array, foot: Array, along: Array
-) -> tuple[Array, Array]:
+def _quadratic(bent: Array, normal: Array, foot: Array, along: Array) -> tuple[Array, Array]:
     """Solve c + B t - k / 2 t^2 = 0 for the way t along the radical line, stable for k = 0."""
-    constant = level + dot(normal, foot) - bent / 2.0 * dot(foot, foot)
+    constant = dot(normal, foot) - bent / 2.0 * dot(foot, foot)
     linear = dot(normal, along)
     # nan where the carriers are apart
     half = linear + np.copysign(np.sqrt(linear**2 + 2.0 * bent * constant), linear)

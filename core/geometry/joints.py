@@ -32,7 +32,7 @@ MITRE_LIMIT = 2.0
 """A mitre tip lies at most this many offset distances from its corner: corners of 60 deg and more
 keep their tip, sharper ones are cut across (common practice, no source)."""
 
-SMOOTH_MM = 4e-10
+SMOOTH_MM = 2e-10
 """A convex joint that one point serves within this is no joint; the whole budget is 1e-9 mm."""
 
 GONE_MM = 1e-10

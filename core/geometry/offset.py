@@ -45,7 +45,7 @@ TIE_BREAKS_MM = (0.0, 1.1e-6, -1.3e-6, 1.7e-5, -1.9e-5, 2.3e-4, 1.7e-3)
 """What is added to the distance, one after another, until the parts of an offset chain up. First
 away from the path, and never more than the 0.002 mm that a flagged offset may be off."""
 
-PROOF_SHARE = 0.3
+PROOF_SHARES = (0.0, 0.3, 0.7)
 """Where along each piece of an untangled ring its distance is measured again."""
 
 ROLLED = "where a mitred corner would meet another part of the offset, it is rolled"
@@ -193,14 +193,15 @@ def _proven(joints: Joints, group: Index) -> tuple[Rings, Index, Bools]:
 
     Proof: the parts chained up, no ring of a group touches itself or another, and every piece,
     which by then has been found clear of the source in its middle, lies within 1e-9 mm of the
-    offset distance at another place too.
+    offset distance at its start and at two other places.
     """
     rings, ring_group, loose = untangled(joints, group)
     loose[ring_group[~simple_rings(rings, ring_group)]] = True
     source, own = joints.source, ring_group[rings.ring]
     distance = np.abs(joints.shift[piece_of(rings.source)])
-    at, bound = rings.at(PROOF_SHARE), distance + SAME_POINT_MM
-    away = bounded_distance(source, group[source.ring], at, own, bound)
+    at = np.concatenate([rings.at(share) for share in PROOF_SHARES])
+    own, distance = np.tile(own, len(PROOF_SHARES)), np.tile(distance, len(PROOF_SHARES))
+    away = bounded_distance(source, group[source.ring], at, own, distance + SAME_POINT_MM)
     loose[own[~(np.abs(away - distance) <= SAME_POINT_MM)]] = True
     return rings, ring_group, ~loose
 

@@ -31,8 +31,16 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
     Index = NDArray[np.intp]
 
-CLOSER_MM = 1e-8
+CLOSER_MM = 2e-9
 """A part nearer to the source than the offset distance, by more than this, has been cut into."""
+
+SMOOTH_OVERLAP_MM = 1e-6
+"""Moved pieces that overlap by less than this run so nearly the same way that their crossing is
+not looked for."""
+
+STUB_SHARE = 1e-3
+"""At shallow inner corners the parts beyond the meeting are nearer to the source by less than can
+be told. They are dead ends, and no longer than this share of the distance."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,7 +83,8 @@ def untangled(joints: Joints, group: Index) -> tuple[Rings, Index, Bools]:
     room = bounded_distance(
         source, group[source.ring], parts.at(0.5), parts.group, distance + SAME_POINT_MM
     )
-    parts = parts.kept(room >= distance - CLOSER_MM)
+    stays = room >= distance - CLOSER_MM
+    parts = _without_stubs(parts.kept(stays), STUB_SHARE * distance[stays])
     loose = np.zeros(int(group.max()) + 1, dtype=bool)
     follows = _followers(parts, loose)
     rings, ring_group = _chained(parts, follows, loose)
@@ -96,7 +105,10 @@ def _strands(joints: Joints, group: Index) -> Strands:
     """
     count = len(group)
     over = joints.trimmed()[3]
-    untrimmed = over | over[joints.after]
+    # a smooth joint stays closed, unless there is nothing to close it with
+    overlap = -joints.shift * np.tan(joints.turn / 2.0)
+    untrimmed = (over | over[joints.after]) & (overlap > SMOOTH_OVERLAP_MM)
+    untrimmed |= joints.inverted | joints.inverted[joints.after] | joints.meeting[1]
     start, end, bulge, over = joints.trimmed(untrimmed)
     before = joints.source.before
     parted = joints.convex | untrimmed
@@ -171,6 +183,16 @@ def _united(node: Index, place: Array, group: Index) -> Index:
         np.minimum.at(least, a, low)
         np.minimum.at(least, b, low)
     return least[label]
+
+
+def _without_stubs(parts: Strands, limit: Array) -> Strands:
+    """Leave out short parts that end where none begins, or begin where none ends."""
+    while True:
+        dead = ~np.isin(parts.stop, parts.begin) | ~np.isin(parts.begin, parts.stop)
+        dead &= parts.chord_mm <= limit
+        if not dead.any():
+            return parts
+        parts, limit = parts.kept(~dead), limit[~dead]
 
 
 def _followers(parts: Strands, loose: Bools) -> Index:
