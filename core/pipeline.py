@@ -21,7 +21,7 @@ from core.plan.freed import freed_pieces
 from core.report.build import build_report
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
     from pathlib import Path
 
     from core.contours.records import Contours
@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from core.motion.between import Between
     from core.motion.records import Motion
     from core.plan.choices import Choices, Cutting
+    from core.plan.freed import Freed
     from core.plan.records import Plan
     from core.report.records import Report
 
@@ -53,6 +54,7 @@ class Results:
     order: Order
     motion: Motion
     between: Between
+    freed: Mapping[tuple[int, int], Freed]
 
 
 class Pipeline:
@@ -120,7 +122,7 @@ class Pipeline:
             job, chosen, drawings, contours, plan, freed, layout, order, between, motion, heat
         )
         return Results(
-            job, chosen, drawings, contours, plan, report, layout, order, motion, between
+            job, chosen, drawings, contours, plan, report, layout, order, motion, between, freed
         )
 
     def _stage(self, name: str, compute: Callable[..., Any], *inputs: object) -> Any:
