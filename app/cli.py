@@ -67,6 +67,7 @@ def _dispatch(arguments: list[str]) -> int:
     verbs: dict[str, Callable[[argparse.Namespace], int]] = {
         "plan": _plan,
         "explain": _explain,
+        "panel": _panel,
         "libraries": _libraries,
     }
     if arguments and (arguments[0] in verbs or arguments[0].startswith("-")):
@@ -99,6 +100,16 @@ def _explain(options: argparse.Namespace) -> int:
     found = explanations(report, options.contour, options.step, options.number)
     _print("\n\n".join("\n".join(one.lines()) for one in found) + "\n")
     return DONE
+
+
+def _panel(options: argparse.Namespace) -> int:
+    from app.panels import make_panel
+
+    made = make_panel(options, user_library())
+    for fault in made.faults:
+        _problem(fault, WRONG)
+    _print(made.text)
+    return WRONG if made.faults else DONE
 
 
 def _libraries(options: argparse.Namespace) -> int:

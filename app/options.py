@@ -60,6 +60,19 @@ _QUANTITY_OPTIONS = (
 """Option, unit of a bare number, field of the job."""
 
 
+_PANEL_OPTIONS = (
+    ("radius", "R[@CORNER]", "round corners: all, an edge's two, or one (10, 25@top-left)"),
+    ("chamfer", "C[@CORNER]", "chamfered corners, likewise"),
+    ("hole", "D@X,Y", "a hole: 8@20,20"),
+    ("holes", "PATTERN", "corners:8@20, row:6@X,Y:X,Y:N, grid:6@X,Y:X,Y:4x3, circle:6@X,Y:200:8"),
+    ("slot", "LxW@X,Y[:ANGLE]", "a slot about its middle: 100x30@450,570"),
+    ("hand_hole", "[LxW@]X,Y[:ANGLE]", "a hole for a hand: 450,560"),
+    ("cut_out", "WxH@X,Y[:R[:ANGLE]]", "a rectangle: 200x120@450,300:10"),
+    ("notch", "WxD@EDGE:PLACE[:R]", "in an edge, from the left or from below: 60x20@bottom:300"),
+)
+"""Option, what is typed, what it means; each can be said many times."""
+
+
 class CommandLineError(WorkbenchError):
     """The command line is wrong: exit code 2."""
 
@@ -92,6 +105,9 @@ def parser(version: str) -> argparse.ArgumentParser:
     explain.add_argument("--contour", type=int, default=1, metavar="N")
     explain.add_argument("--step", default="", metavar="STEP")
     explain.add_argument("--number", default="", metavar="NAME")
+    panel = verbs.add_parser("panel", help="a panel by numbers to a drawing or a job")
+    _panel_options(panel)
+    _job_options(panel)
     libraries = verbs.add_parser("libraries", help="what is on the shelf, with sources")
     libraries.add_argument("what", nargs="?", choices=["check"], default=None)
     return top
@@ -107,9 +123,9 @@ def _job_options(verb: argparse.ArgumentParser) -> None:
     verb.add_argument("--quantity", type=int, metavar="N")
     verb.add_argument("--name", metavar="TEXT", help="what the job is called")
     for option, kind, _ in _LIBRARY_OPTIONS:
-        verb.add_argument(_flag(option), metavar="KEY", help=f"{kind} on the shelf, or a TOML file")
+        verb.add_argument(flag(option), metavar="KEY", help=f"{kind} on the shelf, or a TOML file")
     for option, _, _ in _QUANTITY_OPTIONS[1:]:
-        verb.add_argument(_flag(option), metavar="QUANTITY")
+        verb.add_argument(flag(option), metavar="QUANTITY")
     verb.add_argument("--air", choices=[air.value for air in Air])
     verb.add_argument("--accept", action="append", default=[], metavar="LIMIT")
     verb.add_argument("--reason", action="append", default=[], metavar="TEXT")
@@ -118,7 +134,16 @@ def _job_options(verb: argparse.ArgumentParser) -> None:
     output.add_argument("--metric", action="store_true", help="print millimetres (default)")
 
 
-def _flag(option: str) -> str:
+def _panel_options(verb: argparse.ArgumentParser) -> None:
+    verb.add_argument("--size", required=True, metavar="WxH", help="900x600")
+    for option, form, meaning in _PANEL_OPTIONS:
+        verb.add_argument(flag(option), action="append", default=[], metavar=form, help=meaning)
+    verb.add_argument("--dxf", metavar="F", help="save the panel as a drawing")
+    verb.add_argument("--job", metavar="F", help="save it as a job, with the choices made here")
+
+
+def flag(option: str) -> str:
+    """Return an option as it is typed."""
     return "--" + option.replace("_", "-")
 
 
@@ -132,7 +157,19 @@ def job_of(options: argparse.Namespace, folder: Path | None) -> Job:
     WorkbenchError
         If a file cannot be read or a name is not on the shelf.
     """
-    job = job_of_files([Path(name) for name in options.files])
+    return with_options(job_of_files([Path(name) for name in options.files]), options, folder)
+
+
+def with_options(job: Job, options: argparse.Namespace, folder: Path | None) -> Job:
+    """Return a job changed as the options say.
+
+    Raises
+    ------
+    CommandLineError
+        If an option cannot be meant.
+    WorkbenchError
+        If a name is not on the shelf or its file cannot be read.
+    """
     if options.units:
         unit = UNIT_MM[options.units]
         job = replace(job, drawings=tuple(replace(d, mm_per_unit=unit) for d in job.drawings))
@@ -183,20 +220,21 @@ def _with_quantities(job: Job, options: argparse.Namespace) -> Job:
     for option, unit, field in _QUANTITY_OPTIONS:
         text = getattr(options, option)
         if text is not None:
-            changes[field] = _said(_flag(option), partial(parse, text, unit))
+            changes[field] = said(flag(option), partial(parse, text, unit))
     text = options.measured_thickness
     if text is not None:
-        changes["measured_thickness_mm"] = _said(
+        changes["measured_thickness_mm"] = said(
             "--measured-thickness", partial(parse_list, text, "mm")
         )
     return replace(job, **changes)
 
 
-def _said(flag: str, read: Callable[[], T]) -> T:
+def said(option: str, read: Callable[[], T]) -> T:
+    """Return what an option says; a text that cannot be read names the option."""
     try:
         return read()
     except UnitError as error:
-        raise CommandLineError(f"{flag}: {error}") from error
+        raise CommandLineError(f"{option}: {error}") from error
 
 
 def _accepted(options: argparse.Namespace) -> tuple[Acceptance, ...]:
