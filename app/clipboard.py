@@ -8,6 +8,10 @@ from dataclasses import dataclass
 from PySide6.QtCore import QMimeData
 from PySide6.QtGui import QGuiApplication
 
+from app.numbers import NONE
+
+_PLAIN = str.maketrans({"\u2009": "", "\u202f": "", "\u2212": "-", "\t": " "})
+
 
 @dataclass(frozen=True, slots=True)
 class Table:
@@ -33,7 +37,7 @@ class Table:
 
 def plain(text: str) -> str:
     """Return a text that a spreadsheet reads: no thin spaces, an ASCII minus, no tabs."""
-    return text.replace("\u2009", "").replace("\u2212", "-").replace("\t", " ").strip("\u2013")
+    return text.translate(_PLAIN).strip(NONE)
 
 
 def copy_text(text: str) -> None:

@@ -133,16 +133,13 @@ def worst_margin(cut_pass: PassReport) -> tuple[int, float]:
 
 
 def worst_place(report: Report) -> Looked:
-    """Return the worst limit of the whole job."""
-    found: list[tuple[tuple[int, float], Looked]] = []
-    for contour in report.contours:
-        for index, cut_pass in enumerate(contour.passes):
-            limits = worst_first(cut_pass)
-            name = limits[0].name if limits else ""
-            looked = Looked((contour.drawing, contour.id), index, name)
-            found.append((worst_margin(cut_pass), looked))
-    if found:
-        return min(found, key=lambda pair: pair[0])[1]
+    """Return the worst limit of the whole job; the first contour where all are good."""
+    if report.answer.worst is not None:
+        row, index = report.answer.worst
+        contour = report.contours[row]
+        limits = worst_first(contour.passes[index])
+        name = limits[0].name if limits else ""
+        return Looked((contour.drawing, contour.id), index, name)
     first = report.contours[0] if report.contours else None
     return Looked() if first is None else Looked((first.drawing, first.id))
 

@@ -9,10 +9,10 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QHBoxLayout, QSizePolicy, QWidget
 
-from app.desk import find_contour, limit_of, pass_of, worst_place
 from app.numbers import duration
 from app.theme import ANSWER_PT, NOTE_PT, font
 from app.widgets.mark import mark
+from core.report.records import worst_limit
 
 if TYPE_CHECKING:
     from app.desk import Desk
@@ -177,12 +177,10 @@ def cleanly_answer(report: Report) -> Answer:
         chips.append(("outside", f"{answer.outside} outside"))
     if answer.tight:
         chips.append(("tight", f"{answer.tight} tight"))
-    worst = worst_place(report)
-    contour = find_contour(report, worst)
-    cut_pass = pass_of(contour, worst) if contour is not None else None
-    limit = limit_of(cut_pass, worst) if cut_pass is not None else None
-    note = "nothing to cut"
-    if contour is not None and cut_pass is not None and limit is not None:
+    note = "all limits are good" if report.contours else "nothing to cut"
+    found = worst_limit(report)
+    if found is not None:
+        contour, cut_pass, limit = found
         note = f"worst: {contour.id} {contour.name}, {cut_pass.step}: {limit.label}"
     return Answer(_CLEANLY.get(answer.cleanly, answer.cleanly), note, tuple(chips))
 

@@ -56,11 +56,11 @@ class Camera:
         about = about or self.area.center()
         before = self.to_sheet(about)
         self.scale = _bounded(self.scale * factor)
-        self.centre += before - self.to_sheet(about)
+        self.centre = self.centre + before - self.to_sheet(about)
 
     def pan(self, dx_px: float, dy_px: float) -> None:
         """Move the sheet by pixels."""
-        self.centre += QPointF(-dx_px / self.scale, dy_px / self.scale)
+        self.centre = self.centre + QPointF(-dx_px / self.scale, dy_px / self.scale)
 
 
 def _bounded(scale: float) -> float:

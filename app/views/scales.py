@@ -8,7 +8,6 @@ the step between "tight" and "fair".
 from __future__ import annotations
 
 import enum
-import itertools
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -26,8 +25,8 @@ if TYPE_CHECKING:
     from app.theme import Palette
     from core.report.records import PassReport
 
-_STEP = 0.34
-"""Goodness at the limit of a scale."""
+_STEP = 6.0 / BINS
+"""Goodness at the limit of a scale: the border between two colours, not the middle of one."""
 _TIGHT_SHARE = 0.1
 _STATE_GOODNESS = {State.OUTSIDE: 0.0, State.TIGHT: 0.3, State.GOOD: 1.0}
 
@@ -75,7 +74,7 @@ class Scale:
             return np.clip(share, 0.0, 1.0)
         at = (self.limit - self.worst) / (self.best - self.worst)
         below = share / max(at, 1e-9) * _STEP
-        above = _STEP + 1.0 / BINS + (share - at) / max(1.0 - at, 1e-9) * (1 - _STEP)
+        above = _STEP + (share - at) / max(1.0 - at, 1e-9) * (1 - _STEP)
         return np.clip(np.where(share < at, below, above), 0.0, 1.0)
 
 
@@ -125,25 +124,27 @@ def ramp(colours: Palette, is_state: bool) -> list[str]:
         edge = int(0.3 * BINS) + 1
         steps = [line["outside"]] + [line["tight"]] * (edge - 1) + [line["good"]] * (BINS - edge)
         return [*steps, colours.border]
-    stops = (
-        (0.0, line["outside"]),
-        (_STEP, line["tight"]),
-        (0.5, line["fair"]),
-        (1.0, line["good"]),
-    )
-    return [*(_between(stops, (i + 0.5) / BINS) for i in range(BINS)), colours.border]
+    warm, cold = int(_STEP * BINS), BINS - int(_STEP * BINS)
+    return [
+        *_between(line["outside"], line["tight"], warm),
+        *_between(line["fair"], line["good"], cold),
+        colours.border,
+    ]
 
 
-def _between(stops: Sequence[tuple[float, str]], at: float) -> str:
-    """Return the colour at a place between stops, mixed in sRGB."""
-    for (a, first), (b, second) in itertools.pairwise(stops):
-        if at <= b:
-            share = (at - a) / (b - a)
-            # no mud between the warm and the cold colours: a step, not a blend
-            if (a, b) == (_STEP, 0.5):
-                return first if share < 0.5 else second
-            one, two = QColor(first), QColor(second)
-            parts = zip(one.getRgb()[:3], two.getRgb()[:3], strict=True)  # type: ignore[index]
-            red, green, blue = (round(x + (y - x) * share) for x, y in parts)
-            return QColor(red, green, blue).name()
-    return stops[-1][1]
+def _between(first: str, last: str, count: int) -> list[str]:
+    """Return colours from one to another, mixed in sRGB."""
+    one, two = QColor(first), QColor(last)
+    mixed = []
+    for index in range(count):
+        share = index / max(count - 1, 1)
+        red, green, blue = (
+            round(a + (b - a) * share)
+            for a, b in (
+                (one.red(), two.red()),
+                (one.green(), two.green()),
+                (one.blue(), two.blue()),
+            )
+        )
+        mixed.append(QColor(red, green, blue).name())
+    return mixed

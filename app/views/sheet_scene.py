@@ -167,7 +167,7 @@ def nice_step(span: float, count: int) -> float:
 
     Examples
     --------
-    >>> nice_step(900.0, 8), nice_step(35.0, 5)
+    >>> nice_step(900.0, 8), nice_step(33.0, 7)
     (100.0, 5.0)
     """
     rough = max(span / max(count, 1), 1e-9)
