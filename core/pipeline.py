@@ -12,12 +12,12 @@ from core.contours import find_contours
 from core.drawing import read_drawing
 from core.errors import Cancelled
 from core.heat import assess
+from core.job import ContourChoice
 from core.layout import lay_in_rows, order_work
 from core.library.shelf import Shelf
 from core.motion import move
 from core.motion.between import between_passes
 from core.plan import choose, plan_feeds, plan_toolpaths
-from core.plan.freed import freed_pieces
 from core.report.build import build_report
 
 if TYPE_CHECKING:
@@ -106,8 +106,8 @@ class Pipeline:
         shelf = self._stage("shelf", Shelf, job.library, self._folder)
         chosen = self._stage("choices", choose, job, shelf)
         drawings, contours = self._drawings(job.drawings, at, cancelled)
-        paths = self._stage("toolpaths", plan_toolpaths, contours, chosen.cutting)
-        freed = self._stage("freed", freed_pieces, contours, chosen.cutting)
+        by_hand = tuple(map(_without_speeds, job.drawings))
+        paths = self._stage("toolpaths", plan_toolpaths, contours, by_hand, chosen.cutting)
         at(0.7)
         overrides = _speed_overrides(job)
         plan = self._stage("feeds", plan_feeds, paths, chosen.feeding, overrides)
@@ -119,10 +119,20 @@ class Pipeline:
         heat = self._stage("heat", _heat, plan, motion, order, between, chosen)
         at(0.9)
         report = build_report(
-            job, chosen, drawings, contours, plan, freed, layout, order, between, motion, heat
+            job, chosen, drawings, contours, plan, paths.freed, layout, order, between, motion, heat
         )
         return Results(
-            job, chosen, drawings, contours, plan, report, layout, order, motion, between, freed
+            job,
+            chosen,
+            drawings,
+            contours,
+            plan,
+            report,
+            layout,
+            order,
+            motion,
+            between,
+            paths.freed,
         )
 
     def _stage(self, name: str, compute: Callable[..., Any], *inputs: object) -> Any:
@@ -159,9 +169,9 @@ class Pipeline:
 
 
 def _without_speeds(file: DrawingFile) -> DrawingFile:
-    """Return what reading a drawing and finding its contours depend on."""
-    chosen = (replace(c, spindle_speed_rpm=None) for c in file.contours if c.task is not None)
-    return replace(file, contours=tuple(chosen))
+    """Return what contours and toolpaths depend on: choices that set more than a spindle speed."""
+    plain = (replace(c, spindle_speed_rpm=None) for c in file.contours)
+    return replace(file, contours=tuple(c for c in plain if c != ContourChoice(c.contour_id)))
 
 
 def _speed_overrides(job: Job) -> tuple[tuple[int, int, float], ...]:

@@ -178,8 +178,10 @@ def risk(draws: Draws, conditions: Conditions) -> Risk:
     spared, steady = np.empty((2, len(alike), count))
     for begin in range(0, len(alike), BLOCK):
         rows = slice(begin, begin + BLOCK)
-        chip, wall, steady[rows] = rises_k(c, taken(conditions, (alike[rows], None)))
-        spared[rows] = np.minimum(c.chip_softening_c - chip, c.softening_c - wall) - room
+        mine = taken(conditions, (alike[rows], None))
+        chip, wall, steady[rows] = rises_k(c, mine)
+        judged = c.softening_c - mine.wall_weight * wall
+        spared[rows] = np.minimum(c.chip_softening_c - chip, judged) - room
     low, high, hot = np.empty((3, len(which)))
     for begin in range(0, len(which), BLOCK):
         rows, kinds = slice(begin, begin + BLOCK), which[begin : begin + BLOCK]

@@ -37,12 +37,25 @@ class Task(enum.StrEnum):
 class ContourChoice:
     """What the user decided for one contour by hand.
 
-    `contour_id` counts from 1 as the drawing's contours do.
+    Parameters
+    ----------
+    contour_id : int
+        Counts from 1 as the drawing's contours do.
+    task : Task or None
+        What is done along it; None: what its place or a layer rule says.
+    spindle_speed_rpm : float or None
+        Spindle speed for this contour alone.
+    depth_mm : float or None
+        Depth of a pocket from the top of the sheet.
+    recipe : str or None
+        Recipe for this contour alone.
     """
 
     contour_id: int
     task: Task | None = None
     spindle_speed_rpm: float | None = None
+    depth_mm: float | None = None
+    recipe: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,8 @@
 """The order of work over the sheets: held parts first, shortest way next.
 
-Steps in the order of the recipe, so that everything is roughed while its skin holds it; one cutter
-at a time; inside before outside, so that a part is freed last; nearest next.
+Stages in order, so that everything is roughed and finished while its skin holds it and nothing is
+freed before; one cutter at a time; inside before outside, so that a part is freed last; nearest
+next.
 """
 
 from __future__ import annotations
@@ -54,18 +55,14 @@ def order_work(
 def _stages(
     toolpaths: Sequence[Toolpath], depths: Mapping[tuple[int, int], int]
 ) -> list[list[Trips]]:
-    """Return groups of trips (the levels of one ring) by stage: step, cutter, nesting depth."""
-    steps = list(dict.fromkeys(t.step.name for t in toolpaths))
-    rings: dict[tuple[int, int, str], Trips] = {}
-    ring = 0
+    """Return groups of trips that stay together, by stage, cutter and nesting depth."""
+    groups: dict[tuple[int, int, int, str], Trips] = {}
     for index, path in enumerate(toolpaths):
-        ring += path.level == 0
-        rings.setdefault((path.drawing, ring, path.step.name), []).append(index)
+        key = (path.drawing, path.contour_id, path.stage, path.mounted.key)
+        groups.setdefault(key, []).append(index)
     stages: dict[tuple[int, str, int], list[Trips]] = {}
-    for (drawing, _, step), trips in rings.items():
-        first = toolpaths[trips[0]]
-        key = (steps.index(step), first.mounted.key, -depths[drawing, first.contour_id])
-        stages.setdefault(key, []).append(trips)
+    for (drawing, contour, stage, cutter), trips in groups.items():
+        stages.setdefault((stage, cutter, -depths[drawing, contour]), []).append(trips)
     return [stages[key] for key in sorted(stages)]
 
 

@@ -231,10 +231,17 @@ def recipe(file: EntryFile) -> records.Recipe:
                 cutter=row.cutter,
                 direction=row.direction,
                 corner=row.corner,
+                tab_count=row.tab_count,
                 **read.of(row, records.RecipeStep, f"$.steps[{index}]"),
             )
         )
+    whole = read.of(entry, records.Recipe)
     read.done()
     return records.Recipe(
-        key=file.key, name=entry.name, source=cited(entry.source), steps=tuple(steps)
+        key=file.key,
+        name=entry.name,
+        source=cited(entry.source),
+        steps=tuple(steps),
+        warning=entry.warning,
+        **whole,
     )

@@ -251,6 +251,9 @@ class StepEntry:
     ramp_angle: Sourced | None = None
     lead_radius: Sourced | None = None
     seam_overlap: Sourced | None = None
+    wall_relief: Sourced | None = None
+    tab_count: int = 0
+    tab_length: Sourced | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -258,3 +261,5 @@ class RecipeEntry(Entry):
     """Passes as data."""
 
     steps: tuple[StepEntry, ...]
+    clear_times_diameter: Sourced | None = None
+    warning: str = ""

@@ -280,6 +280,10 @@ class RecipeStep:
         Climb or conventional.
     corner : Corner
         Style of outside corners.
+    wall_relief_mm : float
+        How far off the finished wall the step stays, to part a piece without touching its wall.
+    tab_count, tab_length_mm : int, float
+        Tabs that the step leaves standing at the height of the stock on the floor.
     """
 
     name: str
@@ -292,13 +296,36 @@ class RecipeStep:
     ramp_angle_deg: float = 3.0
     lead_radius_mm: float = 3.0
     seam_overlap_mm: float = 2.0
+    wall_relief_mm: float = 0.0
+    tab_count: int = 0
+    tab_length_mm: float = 0.0
+
+    @property
+    def standing_mm(self) -> float:
+        """How far off the finished wall the cutter's edge stays. [mm]."""
+        return self.wall_stock_mm + self.wall_relief_mm
 
 
 @dataclass(frozen=True, slots=True)
 class Recipe:
-    """Passes as data: an ordered list of steps."""
+    """Passes as data: an ordered list of steps.
+
+    Parameters
+    ----------
+    key, name, source : str
+        Its key, what it is called, where it comes from.
+    steps : tuple of RecipeStep
+        What is cut, in this order.
+    clear_times_diameter : float
+        A piece of waste that would come loose inside a contour is cut to chips up to this width, as
+        a multiple of the diameter; a wider one is taken out at a stop.
+    warning : str
+        What must be known before it is used; empty if nothing.
+    """
 
     key: str
     name: str
     source: str
     steps: tuple[RecipeStep, ...]
+    clear_times_diameter: float = 0.0
+    warning: str = ""

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from core.errors import PlanError
+from core.job import Task
 from core.library.rate_records import Rates
 from core.library.records import (
     Corner,
@@ -25,6 +26,9 @@ if TYPE_CHECKING:
     from core.job import Air, Job
     from core.library.shelf import Shelf
 
+TASK_RECIPES = {Task.POCKET: "pocket", Task.BORE: "bore"}
+"""Tasks with a recipe of their own, by its key; the others take the job's."""
+
 THICKEST_MM = 60.0
 """Above this a thickness is a slip of the pen, not a sheet."""
 
@@ -37,11 +41,21 @@ class Cutting:
     """What the toolpaths depend on."""
 
     thickness_mm: float
-    recipe: Recipe
+    recipes: tuple[tuple[str, Recipe], ...]
     rough: MountedCutter
     finish: MountedCutter
     hole: MountedCutter | None
     overcut_mm: float
+
+    @property
+    def recipe(self) -> Recipe:
+        """The recipe of outside and inside contours."""
+        return self.recipes[0][1]
+
+    def recipe_for(self, task: Task, by_hand: str | None) -> Recipe:
+        """Return the recipe of a task, or the one that was chosen for a contour by hand."""
+        named = dict(self.recipes)
+        return named[by_hand or TASK_RECIPES.get(task, self.recipes[0][0])]
 
     def cutter(self, role: str, *, inside: bool) -> MountedCutter:
         """Return the cutter that takes a role on an inside or outside contour."""
@@ -96,7 +110,7 @@ def choose(job: Job, shelf: Shelf) -> Choices:
     rates = shelf.rates(job.rates)
     cutting = Cutting(
         thickness_mm=_thickness(job),
-        recipe=_decided(shelf.recipe(job.recipe), job),
+        recipes=_recipes(job, shelf),
         rough=_mounted(job.rough_cutter, job, shelf),
         finish=_mounted(job.finish_cutter, job, shelf),
         hole=_mounted(job.hole_cutter, job, shelf) if job.hole_cutter else None,
@@ -111,6 +125,13 @@ def choose(job: Job, shelf: Shelf) -> Choices:
         feed_per_tooth_mm=job.feed_per_tooth_mm,
     )
     return Choices(material, machine, shelf.sheet(job.sheet), rates, job.air, cutting, feeding)
+
+
+def _recipes(job: Job, shelf: Shelf) -> tuple[tuple[str, Recipe], ...]:
+    """Return the recipes that the job needs, by the name it gives them; its own first."""
+    by_hand = {c.recipe for drawing in job.drawings for c in drawing.contours if c.recipe}
+    names = (job.recipe, *sorted({*by_hand, *TASK_RECIPES.values()} - {job.recipe}))
+    return tuple((name, _decided(shelf.recipe(name), job)) for name in names)
 
 
 def _thickness(job: Job) -> float:

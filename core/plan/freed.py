@@ -1,12 +1,13 @@
 """The pieces that come loose when a contour is cut through: parts and pieces of waste.
 
 An outside contour frees its part, less the holes in it; an inside one frees what the cutter leaves
-standing in the middle, if anything.
+standing in the middle, if anything. A narrow piece of waste is cut to chips instead; a skin or tabs
+free nothing.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from core.geometry.offset import offset
@@ -15,6 +16,7 @@ from core.job import Task
 if TYPE_CHECKING:
     from core.contours.records import Contours
     from core.plan.choices import Cutting
+    from core.plan.work import Work
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,24 +35,57 @@ class Freed:
     is_waste: bool
 
 
-def freed_pieces(drawings: tuple[Contours, ...], cutting: Cutting) -> dict[tuple[int, int], Freed]:
-    """Return the largest piece that each contour frees, by drawing and contour id."""
-    found: dict[tuple[int, int], Freed] = {}
-    for index, contours in enumerate(drawings):
-        for contour in contours.contours:
-            if contour.task is Task.OUTSIDE:
-                holes = sum(
-                    abs(c.path.area_mm2)
-                    for c in contours.contours
-                    if c.parent == contour.id and c.task is not Task.NONE
-                )
-                area = abs(contour.path.area_mm2) - holes
-                found[index, contour.id] = Freed(area, is_waste=False)
-        inside = [c for c in contours.contours if c.task is Task.INSIDE]
-        width = cutting.cutter("finish", inside=True).diameter_mm
-        cores = offset([c.path for c in inside], -width, corner="roll")
-        for contour, core in zip(inside, cores, strict=True):
-            areas = [abs(path.area_mm2) for path in core.paths]
-            if areas:
-                found[index, contour.id] = Freed(max(areas), is_waste=True)
+def with_waste_cleared(works: list[Work], cutting: Cutting) -> list[Work]:
+    """Return the work with narrow pieces of waste cut to chips, as their recipes say."""
+    cores = [w for w in works if w.inside and w.is_through and not w.clears]
+    widths = [_slot_mm(w, cutting) for w in cores]
+    limits = [
+        width + w.recipe.clear_times_diameter * width / 2.0
+        for w, width in zip(cores, widths, strict=True)
+    ]
+    paths = [w.contour.path for w in cores]
+    standing = offset(paths, [-width for width in widths], corner="roll")
+    wide = offset(paths, [-limit for limit in limits], corner="roll")
+    narrow = {
+        id(w)
+        for w, core, rest in zip(cores, standing, wide, strict=True)
+        if core.paths and not rest.paths
+    }
+    return [replace(w, clears=True) if id(w) in narrow else w for w in works]
+
+
+def freed_pieces(works: list[Work], contours: Contours, cutting: Cutting) -> dict[int, Freed]:
+    """Return the largest piece that each contour frees, by contour id."""
+    found: dict[int, Freed] = {}
+    cores = []
+    for work in works:
+        last = work.recipe.steps[-1]
+        if not work.is_through or last.floor_stock_mm > 0.0 or last.tab_count:
+            continue
+        if not work.inside:
+            found[work.contour.id] = Freed(_part_area_mm2(work, contours), is_waste=False)
+        elif not work.clears:
+            cores.append(work)
+    widths = [-_slot_mm(w, cutting) for w in cores]
+    left = offset([w.contour.path for w in cores], widths, corner="roll")
+    for work, core in zip(cores, left, strict=True):
+        areas = [abs(path.area_mm2) for path in core.paths]
+        if areas:
+            found[work.contour.id] = Freed(max(areas), is_waste=True)
     return found
+
+
+def _slot_mm(work: Work, cutting: Cutting) -> float:
+    """Return how far from the wall everything is cut away. [mm]."""
+    return max(
+        step.standing_mm + work.cutter(step, cutting).diameter_mm for step in work.recipe.steps
+    )
+
+
+def _part_area_mm2(work: Work, contours: Contours) -> float:
+    holes = sum(
+        abs(c.path.area_mm2)
+        for c in contours.contours
+        if c.parent == work.contour.id and c.task not in (Task.NONE, Task.POCKET)
+    )
+    return abs(work.contour.path.area_mm2) - holes

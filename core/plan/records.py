@@ -74,6 +74,13 @@ class Toolpath:
         What is left on the wall, and above the bed, after this trip.
     flagged : bool
         The centre line came from the fallback of the offset kernel.
+    clearing : bool
+        It only clears waste, away from every wall.
+    stage : int
+        0: the first step of a contour; 1: a later one; 2: it frees a part or a piece of waste.
+        Earlier stages are cut first, all over the sheet.
+    stop_after : str
+        What a person does at a programmed stop after this trip; empty for no stop.
     """
 
     drawing: int
@@ -94,6 +101,9 @@ class Toolpath:
     wall_stock_mm: float
     floor_stock_mm: float
     flagged: bool = False
+    clearing: bool = False
+    stage: int = 0
+    stop_after: str = ""
 
     @property
     def axial_depth_mm(self) -> float:

@@ -62,14 +62,14 @@ def guard(request):
 
 
 def test_every_pass_of_every_copy_is_cut_once(guard):
-    order = guard.report.order
-    assert len(order) == len({(o.sheet, o.copy, o.contour, o.step) for o in order})
-    assert len(order) == 4 * len(guard.plan.passes)
+    lines = guard.order.lines
+    assert len(lines) == len(set(lines))
+    assert len(lines) == 4 * len(guard.plan.passes)
 
 
 def test_everything_is_roughed_before_anything_is_parted(guard):
-    steps = [entry.step for entry in guard.report.order]
-    assert steps == sorted(steps)
+    stages = [guard.plan.passes[line.pass_index].toolpath.stage for line in guard.order.lines]
+    assert stages == sorted(stages)
 
 
 def test_holes_are_finished_before_the_outline_around_them(guard):

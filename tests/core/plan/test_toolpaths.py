@@ -9,7 +9,7 @@ from shapely import LinearRing, LineString, Point, Polygon
 
 from core.contours.records import Contour, Contours, Kind, Shape
 from core.geometry.path import Path, circle
-from core.job import Job, Task
+from core.job import DrawingFile, Job, Task
 from core.library.records import Direction
 from core.library.shelf import Shelf
 from core.plan import choose, plan_toolpaths
@@ -17,6 +17,7 @@ from core.plan.profile import depth_levels
 from core.plan.records import Entry
 
 SHELF = Shelf()
+FILE = DrawingFile("panel.dxf", b"")
 RECTANGLE = Path(np.array([[0.0, 0.0], [80.0, 0.0], [80.0, 50.0], [0.0, 50.0]]), np.zeros(4))
 
 
@@ -42,7 +43,7 @@ def contours(*paths_and_tasks):
 
 def planned(*paths_and_tasks, **job):
     chosen = choose(Job(**job), SHELF)
-    return plan_toolpaths((contours(*paths_and_tasks),), chosen.cutting)
+    return plan_toolpaths((contours(*paths_and_tasks),), (FILE,), chosen.cutting)
 
 
 def steps(paths, name):
@@ -60,7 +61,9 @@ def steps(paths, name):
     ],
 )
 def test_depth_steps_are_equal_and_never_deeper_than_allowed(top, bottom, deepest, levels):
-    assert depth_levels(top, bottom, deepest) == pytest.approx(levels)
+    steps = depth_levels(top, bottom, deepest)
+    assert [level.bottom_mm for level in steps] == pytest.approx(levels)
+    assert [level.top_mm for level in steps] == pytest.approx([top, *levels[:-1]])
 
 
 def test_roughing_leaves_stock_on_wall_and_floor_and_the_skim_takes_both():
@@ -96,8 +99,9 @@ def test_the_cutter_stands_off_the_wall_by_its_radius_and_the_stock():
 def test_climb_runs_an_outer_contour_clockwise_and_a_hole_the_other_way(task, direction, clockwise):
     cutting = choose(Job(), SHELF).cutting
     turned = tuple(replace(s, direction=direction) for s in cutting.recipe.steps)
-    cutting = replace(cutting, recipe=replace(cutting.recipe, steps=turned))
-    for path in plan_toolpaths((contours((RECTANGLE, task)),), cutting).toolpaths:
+    recipes = (("turned", replace(cutting.recipe, steps=turned)), *cutting.recipes[1:])
+    cutting = replace(cutting, recipes=recipes)
+    for path in plan_toolpaths((contours((RECTANGLE, task)),), (FILE,), cutting).toolpaths:
         ring = LinearRing(path.cut.flattened(0.01)[:-1])
         assert ring.is_ccw is not clockwise
         assert path.wall_side == (-1 if direction is Direction.CLIMB else 1)

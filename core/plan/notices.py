@@ -1,0 +1,105 @@
+"""What the planning of toolpaths notices: cutters that do not fit, slots too narrow, no leads."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from core.errors import Finding, Severity
+from core.job import Task
+from core.plan.records import Entry
+
+if TYPE_CHECKING:
+    from core.contours.records import Contour, Contours
+    from core.library.records import RecipeStep
+    from core.plan.choices import Cutting
+    from core.plan.profile import Slot
+    from core.plan.records import Toolpath
+    from core.plan.rings import Ring
+    from core.plan.work import Work
+
+_DONE = {Task.NONE, Task.ON_LINE}
+
+
+class Notices:
+    """Findings about one drawing's toolpaths."""
+
+    def __init__(self, drawing: int) -> None:
+        self._drawing = drawing
+        self.findings: list[Finding] = []
+
+    def unplanned(self, contours: Contours, planned: set[int]) -> None:
+        """Say which contours have a task but no passes."""
+        for contour in contours.contours:
+            if contour.id in planned or contour.task in _DONE:
+                continue
+            need = (
+                "give the pocket's depth"
+                if contour.task is Task.POCKET
+                else "choose outside, inside, pocket, bore or on the line"
+            )
+            self._notice(
+                "task-not-planned",
+                Severity.TIGHT,
+                contour,
+                f"{contour.name}: its task {contour.task.value!r} gives no passes as it stands, so "
+                f"it is not cut; {need}.",
+            )
+
+    def no_room(self, work: Work, step: RecipeStep, cutting: Cutting) -> None:
+        """Say that a cutter does not fit, and what follows."""
+        contour, cutter = work.contour, work.cutter(step, cutting)
+        if step is work.recipe.steps[-1]:
+            self._notice(
+                "cutter-too-wide",
+                Severity.OUTSIDE,
+                contour,
+                f"{contour.name}: the {cutter.name} ({cutter.diameter_mm:g} mm) does not fit, so "
+                "it is not cut; choose a smaller cutter for holes.",
+            )
+            return
+        self._notice(
+            "no-room",
+            Severity.NOTE,
+            contour,
+            f"{contour.name}: no room to {step.name} with {step.wall_stock_mm:g} mm left on "
+            f"the wall and the {cutter.diameter_mm:g} mm cutter; the next step cuts it out of "
+            "the full sheet.",
+        )
+
+    def look_at(self, work: Work, ring: Ring, trips: list[Toolpath], before: Slot | None) -> None:
+        """Say where a finisher is wider than the slot, or a wall is met without a lead."""
+        if before is None:
+            return
+        fresh = ring.standing_mm + ring.mounted.diameter_mm - before.reach_mm
+        if fresh > 1e-6 and before.standing_mm > ring.standing_mm:
+            self._notice(
+                "finisher-too-wide",
+                Severity.TIGHT,
+                work.contour,
+                f"{work.contour.name}: the {ring.mounted.name} is {fresh:.2f} mm wider than the "
+                "slot that roughing left, so it cuts fresh material on the far side; take a "
+                "finisher no wider than the rougher.",
+            )
+        stock = before.standing_mm - ring.standing_mm
+        met = [t for t in trips if not t.clearing and t.entry_kind is Entry.PLUNGE]
+        if stock > 0.0 and any(t.entry.length_mm == 0.0 for t in met):
+            self._notice(
+                "no-lead",
+                Severity.TIGHT,
+                work.contour,
+                f"{work.contour.name}: no room for an arc that meets the wall, so the finish goes "
+                "down on the wall and leaves a mark; take a smaller cutter there.",
+            )
+
+    def _notice(self, code: str, weight: Severity, contour: Contour, message: str) -> None:
+        x, y = contour.path.points[0]
+        self.findings.append(
+            Finding(
+                code,
+                weight,
+                message,
+                at_mm=(float(x), float(y)),
+                contour_id=contour.id,
+                drawing=self._drawing,
+            )
+        )
