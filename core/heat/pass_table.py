@@ -180,10 +180,29 @@ def recut_share(
         feed = table.feed_mm_s / table.edge_rate_per_s
         gullet = gullet_area_mm2(table.diameter_mm, table.teeth)
         fill = chip_packing(feed, table.width_mm.max(axis=1), gullet)
-        share = np.maximum(
-            share * (1.0 + estimates.recut_deeper * over), 1.0 - 1.0 / np.maximum(fill, 1.0)
-        )
+        return packed_share(share, over, fill, estimates)
     return np.minimum(share, estimates.most_recut)
+
+
+def packed_share(
+    share: Values, over_diameters: Values, fill: Values, estimates: Estimates
+) -> NDArray[np.float64]:
+    """Return the share of chips cut again in a slot that packs; see `recut_share`.
+
+    Parameters
+    ----------
+    share : Values
+        Of a shallow slot.
+    over_diameters : Values
+        Depth beyond the first diameter, in diameters.
+    fill : Values
+        Fill of the gullet.
+    estimates : Estimates
+        Growth with depth, and the most.
+    """
+    deeper = share * (1.0 + estimates.recut_deeper * over_diameters)
+    most = np.maximum(deeper, 1.0 - 1.0 / np.maximum(fill, 1.0))
+    return np.asarray(np.minimum(most, estimates.most_recut))
 
 
 def fin_and_time(
