@@ -1,8 +1,9 @@
 """The price of a job: lines that add up, mark-up, the unit price, tax.
 
-Lines are computed to the last digit and rounded once each; what is between their sum and the unit
-price times the quantity stands in a line of its own. So the ledger adds up to the cent, and so does
-the customer's page.
+Every line is computed to the last digit, rounded once, and carried on as it is shown: overhead and
+mark-up are shares of rounded lines, so that each can be checked by hand. What is between their sum
+and the unit price times the quantity stands in a line of its own. So the ledger adds up to the
+cent, and so does the customer's page.
 """
 
 from __future__ import annotations
@@ -78,21 +79,42 @@ def price_of(case: Case) -> Price | Finding:
     drafts = drafts_of(case)
     if isinstance(drafts, Finding):
         return drafts
-    step, quantity = case.step, case.work.quantity
-    lines = [_line(one, step) for one in drafts]
-    per_part = rounded(sum((one.amount for one in drafts), Decimal(0)) / quantity, step)
-    total = per_part * quantity
-    lines += _rounding(case, lines, total)
-    tax = _line(_tax(case, total), step)
-    cost = sum((x.amount for x in lines if x.group not in _ON_TOP), Decimal(0))
-    return Price(tuple(lines), total, per_part, case.rates.currency, cost, tax, total + tax.amount)
+    per_part = rounded(_sum(drafts) / case.work.quantity, case.step)
+    total = per_part * case.work.quantity
+    drafts += _rounding(case, total, total - _sum(drafts))
+    (tax,) = _rounded(case, [_tax(case, total)])
+    return Price(
+        lines=tuple(map(_line, drafts)),
+        total=total,
+        per_part=per_part,
+        currency=case.rates.currency,
+        cost=_sum([one for one in drafts if one.group not in _ON_TOP]),
+        tax=_line(tax),
+        gross=total + tax.amount,
+    )
 
 
 _ON_TOP = (Group.OVERHEAD, Group.MARKUP, Group.ROUNDING)
 
 
-def drafts_of(case: Case) -> tuple[Draft, ...] | Finding:
-    """Return all lines to the last digit, overhead and mark-up included."""
+def _sum(drafts: list[Draft]) -> Decimal:
+    return sum((one.amount for one in drafts), Decimal(0))
+
+
+def _rounded(case: Case, drafts: list[Draft]) -> list[Draft]:
+    amounts = [rounded(one.amount, case.step) for one in drafts]
+    return [
+        replace(one, amount=amount, explained=replace(one.explained, value=float(amount)))
+        for one, amount in zip(drafts, amounts, strict=True)
+    ]
+
+
+def _line(one: Draft) -> PriceLine:
+    return PriceLine(one.name, one.amount, one.reason, one.group, one.explained)
+
+
+def drafts_of(case: Case) -> list[Draft] | Finding:
+    """Return all lines, overhead and mark-up included, each rounded to the case's step."""
     sheet_price = case.sheet_price
     if sheet_price is None:
         return Finding(
@@ -102,12 +124,9 @@ def drafts_of(case: Case) -> tuple[Draft, ...] | Finding:
             f"{case.rates.name!r}, so no price is given; add it to the rates file.",
         )
     drafts = _changed(case, [*cost_lines(case, sheet_price), *service_lines(case)])
-    drafts += _overhead(case, sum((d.amount for d in drafts), Decimal(0)))
-    return (*drafts, *_markup(case, sum((d.amount for d in drafts), Decimal(0))))
-
-
-def _line(one: Draft, step: Decimal) -> PriceLine:
-    return PriceLine(one.name, rounded(one.amount, step), one.reason, one.group, one.explained)
+    drafts = _rounded(case, drafts)
+    drafts += _rounded(case, _overhead(case, _sum(drafts)))
+    return drafts + _rounded(case, _markup(case, _sum(drafts)))
 
 
 def _changed(case: Case, drafts: list[Draft]) -> list[Draft]:
@@ -166,7 +185,7 @@ def _markup(case: Case, cost: Decimal) -> list[Draft]:
             f"{share:.1%} of the price" if on_price else f"{share:.1%} on cost",
             "G = C g / (1 - g)" if on_price else "G = C g",
             (
-                ("C", "cost with overhead", cost, case.rates.currency, Origin.COMPUTED),
+                ("C", "sum of the lines above", cost, case.rates.currency, Origin.COMPUTED),
                 (
                     "g",
                     "margin on the price" if on_price else "mark-up on cost",
@@ -180,23 +199,26 @@ def _markup(case: Case, cost: Decimal) -> list[Draft]:
     ]
 
 
-def _rounding(case: Case, lines: list[PriceLine], total: Decimal) -> list[PriceLine]:
-    rest = total - sum((line.amount for line in lines), Decimal(0))
+def _rounding(case: Case, total: Decimal, rest: Decimal) -> list[Draft]:
     if not rest:
         return []
-    one = draft(
-        Group.ROUNDING,
-        "rounding",
-        rest,
-        "from the lines to the unit price times the quantity",
-        "R = n u - sum of the lines",
-        (
-            ("n", "quantity", case.work.quantity, "", Origin.TYPED),
-            ("u", "unit price", total / case.work.quantity, case.rates.currency, Origin.COMPUTED),
-        ),
-        case.rates,
-    )
-    return [_line(one, case.step)]
+    money = case.rates.currency
+    per_part = total / case.work.quantity
+    return [
+        draft(
+            Group.ROUNDING,
+            "rounding",
+            rest,
+            "from the lines to the unit price times the quantity",
+            "R = n u - C",
+            (
+                ("n", "quantity", case.work.quantity, "", Origin.TYPED),
+                ("u", "unit price", per_part, money, Origin.COMPUTED),
+                ("C", "sum of the lines above", total - rest, money, Origin.COMPUTED),
+            ),
+            case.rates,
+        )
+    ]
 
 
 def _tax(case: Case, total: Decimal) -> Draft:

@@ -25,8 +25,14 @@ if TYPE_CHECKING:
     from core.library.records import Sourced
     from core.quote.case import Case
 
+Minutes = tuple[Decimal, Decimal, Decimal]
+"""Low end, value and high end of a time. [min]"""
+
 TEN_PERCENT = Decimal("1.1")
 MOST_SLOPES = 3
+
+LAST_DIGIT = "0.000000000001"
+"""Money is rounded to this where a small difference is wanted."""
 
 NAMES = {
     "sheet_price": "price of the sheet",
@@ -74,7 +80,7 @@ class PriceRange:
 
 def exact_per_part(case: Case) -> Decimal:
     """Return the price of one copy to the last digit; the case must have a price."""
-    drafts = drafts_of(case)
+    drafts = drafts_of(replace(case, rates=replace(case.rates, smallest_amount=LAST_DIGIT)))
     assert not isinstance(drafts, Finding)
     return sum((one.amount for one in drafts), Decimal(0)) / case.work.quantity
 
@@ -134,7 +140,7 @@ def _uncertain(case: Case) -> Iterator[tuple[str, tuple[Decimal, Decimal], str]]
     }
     yield "handling_time", _factors(case, each), "as the shop's rates give it"
     by_hand = [
-        (service.minutes, count_of(case, service.per))
+        (_minutes(service.minutes), count_of(case, service.per))
         for service in services_done(case)
         if service.minutes is not None
     ]
@@ -148,19 +154,25 @@ def _uncertain(case: Case) -> Iterator[tuple[str, tuple[Decimal, Decimal], str]]
 
 
 def _factors(case: Case, counts: dict[str, int]) -> tuple[Decimal, Decimal]:
-    sources = case.rates.sources
-    known = [(sources[name], Decimal(n)) for name, n in counts.items() if name in sources]
-    return _weighed(known)
+    times = []
+    for name, count in counts.items():
+        sourced = case.rates.sources.get(name)
+        certain = exact(getattr(case.rates, name))
+        minutes = (certain, certain, certain) if sourced is None else _minutes(sourced)
+        times.append((minutes, Decimal(count)))
+    return _weighed(times)
 
 
-def _weighed(values: list[tuple[Sourced, Decimal]]) -> tuple[Decimal, Decimal]:
-    """Return low and high of a sum of times, against the sum itself."""
-    sums = [Decimal(0), Decimal(0), Decimal(0)]
-    for value, count in values:
-        low = value.value if value.low is None else value.low
-        high = value.value if value.high is None else value.high
-        for place, minutes in enumerate((low, value.value, high)):
-            sums[place] += exact(convert(minutes, value.unit, "min")) * count
-    if not sums[1]:
-        return Decimal(1), Decimal(1)
-    return sums[0] / sums[1], sums[2] / sums[1]
+def _minutes(sourced: Sourced) -> Minutes:
+    low = sourced.value if sourced.low is None else sourced.low
+    high = sourced.value if sourced.high is None else sourced.high
+    a, b, c = (exact(convert(v, sourced.unit, "min")) for v in (low, sourced.value, high))
+    return a, b, c
+
+
+def _weighed(times: list[tuple[Minutes, Decimal]]) -> tuple[Decimal, Decimal]:
+    """Return low and high of a sum of times, each against the sum itself."""
+    low, middle, high = (
+        sum((minutes[place] * count for minutes, count in times), Decimal(0)) for place in range(3)
+    )
+    return (low / middle, high / middle) if middle else (Decimal(1), Decimal(1))
