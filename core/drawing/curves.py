@@ -16,15 +16,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from core.drawing.bspline import corner_spans, just_before, sampled, span_bounds
-from core.drawing.fitting import Samples, fit, fit_simply
-from core.drawing.placing import Conic, Placement, Spline, place_rows
+from core.drawing.fitting import Samples, fit, fit_line, fit_simply
+from core.drawing.placing import AS_DRAWN, Conic, Spline, place_rows
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from numpy.typing import NDArray
 
-    from core.drawing.placing import PlacedCurve
+    from core.drawing.placing import PlacedCurve, Placement
 
 FLATTENING_TOLERANCE_MM = 0.005
 """How far the lines and arcs may stray from the curve: a sixth of a fine finish pass's error."""
@@ -108,8 +108,10 @@ def _placed_rows(
         return _fitted(placed.curve, placed.placement, tolerance)
     key = (id(placed.curve), round(scale, 9))
     if key not in known:
-        known[key] = _fitted(placed.curve, Placement(), tolerance / scale)
+        known[key] = _fitted(placed.curve, AS_DRAWN, tolerance / scale)
     own, deviation = known[key]
+    if placed.placement is AS_DRAWN:
+        return own, deviation
     moved, _ = place_rows(own, np.zeros(len(own), dtype=np.intp), placed.placement)
     return moved, deviation * scale
 
@@ -139,6 +141,9 @@ def _as_one(
     The squared distance from a centre is a polynomial of twice the degree over a span, so more
     samples than that settle it: between them it cannot grow beyond a small multiple.
     """
+    straight = _as_line(spline, placement, tolerance / BETWEEN_SAMPLES)
+    if straight is not None:
+        return straight
     per_span = max(COARSE, 2 * spline.degree + 2)
     points, _ = sampled(spline, placement(spline.control), per_span)
     found = fit_simply(points, tolerance / BETWEEN_SAMPLES)
@@ -146,6 +151,24 @@ def _as_one(
         return None
     rows, deviation = found
     return np.array(rows), deviation * BETWEEN_SAMPLES
+
+
+def _as_line(
+    spline: Spline, placement: Placement, tolerance: float
+) -> tuple[NDArray[np.float64], float] | None:
+    """Return a spline as a line where its control points lie on one, from end to end.
+
+    A spline with positive weights stays in the hull of its control points; with repeated end knots
+    it runs from the first of them to the last.
+    """
+    control, knots, p = placement(spline.control), spline.knots, spline.degree
+    clamped = knots[0] == knots[p] and knots[-1] == knots[-p - 1]
+    if not clamped or (spline.weights is not None and spline.weights.min() <= 0.0):
+        return None
+    found = fit_line(control)
+    if found is None or found[1] > tolerance:
+        return None
+    return np.array(found[0]), found[1]
 
 
 def conic_samples(conic: Conic, placement: Placement, sagitta: float) -> Samples:

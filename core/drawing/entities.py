@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from core.drawing.placing import (
+    AS_DRAWN,
     Conic,
     Placement,
     Shapes,
@@ -129,7 +130,9 @@ def _arc(sketch: Sketch, entity: Entity) -> None:
 
 @reads("LWPOLYLINE")
 def _light_polyline(sketch: Sketch, entity: Entity) -> None:
-    corners = [(x, y, bulge) for x, y, bulge in entity.get_points("xyb")]
+    # x, y, start width, end width, bulge: read as one array, vertex by vertex is five times slower
+    values = np.asarray(entity.lwpoints.values, dtype=np.float64).reshape(-1, 5)
+    corners = [(x, y, bulge) for x, y, _, _, bulge in values.tolist()]
     _show(sketch, entity, polyline_rows(corners, bool(entity.closed)))
 
 
@@ -194,7 +197,7 @@ def _insert(sketch: Sketch, entity: Entity) -> None:
     matrix = turned * np.array([dxf.xscale, dxf.yscale])
     at = np.array([dxf.insert.x, dxf.insert.y])
     inner = Placement(matrix, at - matrix @ np.array([base[0], base[1]]))
-    plane = _own_plane(sketch, entity) or Placement()
+    plane = _own_plane(sketch, entity) or AS_DRAWN
     steps = plane.matrix @ turned * np.array([dxf.column_spacing, dxf.row_spacing])
     sketch.inserts.append(
         Insert(

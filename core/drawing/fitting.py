@@ -23,6 +23,15 @@ if TYPE_CHECKING:
 QUARTER_TURN_BULGE = math.tan(math.pi / 8.0)
 """An arc of a biarc turns no further, so that samples cannot be mistaken for its far side."""
 
+STRAYING = 324.0
+"""Length cubed times change of curvature over the straying of a biarc; only a first guess."""
+
+AIM = 0.7
+"""Share of the tolerance that biarcs are spread to."""
+
+ROUNDS = 2
+"""How often joints are spread anew."""
+
 FLATTEST_BULGE = 1e-7
 """Below this an arc is drawn as the line it is: its height is 5e-8 of its chord."""
 
@@ -65,27 +74,32 @@ def fit(samples: Samples, tolerance: float) -> tuple[list[Row], float]:
 
 def fit_simply(points: NDArray[np.float64], tolerance: float) -> tuple[list[Row], float] | None:
     """Return one line or one arc (a full circle in two halves) through samples, None if none."""
-    for attempt in (_line, _arc):
-        rows, deviation = attempt(points)
-        if deviation <= tolerance:
-            return rows, deviation
+    for attempt in (fit_line, _arc):
+        found = attempt(points)
+        if found is not None and found[1] <= tolerance:
+            return found
     return None
 
 
-def _line(points: NDArray[np.float64]) -> tuple[list[Row], float]:
+def fit_line(points: NDArray[np.float64]) -> tuple[list[Row], float] | None:
+    """Return the line from the first to the last point and how far the others lie beside it.
+
+    None where they do not follow each other along it.
+    """
     start, end = points[0], points[-1]
-    chord = end - start
-    length = float(np.hypot(*chord))
+    (ax, ay), (bx, by) = start.tolist(), end.tolist()
+    dx, dy = bx - ax, by - ay
+    length = math.hypot(dx, dy)
     if length <= 1e-12:
-        return [], math.inf
-    along = (points - start) @ chord / length
-    if np.any(np.diff(along) < -1e-9 * length):
-        return [], math.inf  # it comes back on itself
-    across = (points - start) @ np.array([-chord[1], chord[0]]) / length
-    return [(*start.tolist(), *end.tolist(), 0.0)], float(np.abs(across).max())
+        return None
+    x, y = points[:, 0] - ax, points[:, 1] - ay
+    along = x * dx + y * dy
+    if (along[1:] < along[:-1] - 1e-9 * length * length).any():
+        return None  # it comes back on itself
+    return [(ax, ay, bx, by, 0.0)], float(np.abs(x * dy - y * dx).max()) / length
 
 
-def _arc(points: NDArray[np.float64]) -> tuple[list[Row], float]:
+def _arc(points: NDArray[np.float64]) -> tuple[list[Row], float] | None:
     closed = bool(np.all(np.abs(points[0] - points[-1]) <= 1e-9))
     third = len(points) // 3
     a, b, c = (
@@ -95,13 +109,13 @@ def _arc(points: NDArray[np.float64]) -> tuple[list[Row], float]:
     )
     circle = circle_through(a, b, c)
     if circle is None:
-        return [], math.inf
+        return None
     centre, radius = circle
     rays = points - centre
     deviation = float(np.abs(np.hypot(*rays.T) - radius).max())
     turns = np.diff(np.unwrap(np.arctan2(rays[:, 1], rays[:, 0])))
     if turns.max() > 0.0 > turns.min():
-        return [], math.inf
+        return None
     sweep = float(turns.sum())
     begin = math.atan2(rays[0, 1], rays[0, 0])
     rows = list(arc_rows(float(centre[0]), float(centre[1]), radius, begin, sweep))
@@ -125,106 +139,136 @@ def circle_through(
 
 
 def _biarcs(samples: Samples, tolerance: float) -> tuple[list[Row], float]:
-    """Return biarcs, each over about as many samples as it can span."""
-    rows: list[Row] = []
-    worst, first, last = 0.0, 0, len(samples.points) - 1
-    size = last
-    while first < last:
-        size, pair, deviation = _longest(samples, first, min(2 * size, last - first), tolerance)
-        rows += pair
-        worst = max(worst, deviation)
-        first += size
-    return rows, worst
+    """Return biarcs through samples, about as few as the change of curvature asks for.
+
+    Plane vectors are complex numbers here and all biarcs of a curve are made at once. Where they
+    stray less or more than they may the joints are spread or crowded, a few times over; what
+    still strays too far is halved.
+    """
+    points = samples.points[:, 0] + 1j * samples.points[:, 1]
+    ways = samples.directions[:, 0] + 1j * samples.directions[:, 1]
+    joints, need = _first_joints(points, ways, tolerance)
+    for _ in range(ROUNDS):
+        strayed = _strayed(points, joints, _pairs_between(points[joints], ways[joints]))
+        # straying grows with the cube of the length
+        share = np.cbrt(np.clip(strayed / (AIM * tolerance), 0.05, 8.0))
+        need = need * np.repeat(share, np.diff(joints))
+        joints = _joints(need)
+    while True:
+        pairs = _pairs_between(points[joints], ways[joints])
+        strayed = _strayed(points, joints, pairs)
+        wide = np.flatnonzero((strayed > tolerance) & (np.diff(joints) > 1))
+        if not len(wide):
+            return pairs.rows(), float(strayed[np.isfinite(strayed)].max(initial=0.0))
+        joints = np.sort(np.append(joints, (joints[wide] + joints[wide + 1]) // 2))
 
 
-def _longest(
-    samples: Samples, first: int, size: int, tolerance: float
-) -> tuple[int, list[Row], float]:
-    """Return how far one biarc reaches from a sample, the biarc, and its deviation.
+def _first_joints(
+    points: NDArray[np.complex128], ways: NDArray[np.complex128], tolerance: float
+) -> tuple[NDArray[np.intp], NDArray[np.float64]]:
+    """Return a first guess of the joints, and how many biarcs each step between samples needs.
 
-    The reach is bracketed between a span that fits and one that does not, to an eighth of it.
+    A biarc over a length h strays in proportion to h^3 times the change of curvature.
+    """
+    steps = np.maximum(np.abs(np.diff(points)), 1e-300)
+    curvature = np.angle(ways[1:] * ways[:-1].conjugate()) / steps
+    change = np.abs(np.diff(curvature)) / ((steps[1:] + steps[:-1]) / 2.0)
+    need = steps * np.cbrt(np.concatenate([change[:1], change]) / (STRAYING * tolerance))
+    need = np.maximum(need, 1e-9 / len(need))
+    return _joints(need), need
+
+
+def _joints(need: NDArray[np.float64]) -> NDArray[np.intp]:
+    """Return the samples that part the need evenly, the two ends included."""
+    total = np.concatenate([[0.0], np.cumsum(need)])
+    count = max(math.ceil(min(total[-1], len(need))), 1)
+    inner = np.searchsorted(total, total[-1] * np.arange(1, count) / count)
+    return np.unique(np.concatenate([[0], inner, [len(need)]]))
+
+
+@dataclass(frozen=True, eq=False)
+class _Pairs:
+    """Biarcs, each from `start` by `meeting` to `end`, with the bulges of its arcs.
+
+    `along` is the direction of travel at the meeting; `usable` is false where there is no biarc,
+    which is then a line.
     """
 
-    def attempt(span: int) -> tuple[list[Row], float]:
-        points = samples.points[first : first + span + 1]
-        return _biarc(points, samples.directions[first], samples.directions[first + span])
+    start: NDArray[np.complex128]
+    meeting: NDArray[np.complex128]
+    end: NDArray[np.complex128]
+    first: NDArray[np.float64]
+    second: NDArray[np.float64]
+    along: NDArray[np.complex128]
+    usable: NDArray[np.bool_]
 
-    fits, best = 1, attempt(1)
-    fails = size + 1
-    while fails - fits > max(fits // 8, 1):
-        tried = attempt(size)
-        if tried[1] <= tolerance:
-            fits, best = size, tried
-        else:
-            fails = size
-        size = (fits + fails) // 2
-    return fits, *best
+    def rows(self) -> list[Row]:
+        """Return lines and arcs in order."""
+        out: list[Row] = []
+        for a, m, b, p, q, usable in zip(
+            *(v.tolist() for v in (self.start, self.meeting, self.end, self.first, self.second)),
+            self.usable.tolist(),
+            strict=True,
+        ):
+            if usable:
+                out.append((a.real, a.imag, m.real, m.imag, p))
+                out.append((m.real, m.imag, b.real, b.imag, q))
+            elif a != b:
+                out.append((a.real, a.imag, b.real, b.imag, 0.0))
+        return out
 
 
-def _biarc(
-    points: NDArray[np.float64], leaving: NDArray[np.float64], arriving: NDArray[np.float64]
-) -> tuple[list[Row], float]:
-    """Return two arcs that leave and arrive in given directions and meet smoothly.
+def _pairs_between(points: NDArray[np.complex128], ways: NDArray[np.complex128]) -> _Pairs:
+    """Return biarcs between joints that leave and arrive in given directions.
 
-    Of the possible pairs the one with equally long tangents is taken. Two samples without room
-    between them are joined by a line. Plane vectors are complex numbers here: a fit tries some
-    thousand biarcs, and numbers are a third of the cost of arrays of two.
+    Of the possible pairs the one with equally long tangents d is taken: their corners lie twice
+    that length apart, |chord - d (out + into)| = 2 d.
     """
-    samples = points[:, 0] + 1j * points[:, 1]
-    start, end = complex(samples[0]), complex(samples[-1])
-    if len(points) == 2:
-        return [(start.real, start.imag, end.real, end.imag, 0.0)], 0.0
-    out, into, chord = complex(*leaving), complex(*arriving), end - start
-    reach = _tangent_length(chord, out, into)
-    if reach is None:
-        return [], math.inf
-    first_corner, second_corner = start + reach * out, end - reach * into
-    meeting = (first_corner + second_corner) / 2.0
-    first, second = _bulge(start, out, meeting), -_bulge(end, -into, meeting)
-    if max(abs(first), abs(second)) > QUARTER_TURN_BULGE:
-        return [], math.inf
-    before = ((samples - meeting) * (second_corner - first_corner).conjugate()).real < 0.0
-    off = np.where(
-        before,
-        _off_arc(samples, start, meeting, first),
-        _off_arc(samples, meeting, end, second),
-    )
-    pair: list[Row] = [
-        (start.real, start.imag, meeting.real, meeting.imag, first),
-        (meeting.real, meeting.imag, end.real, end.imag, second),
-    ]
-    return pair, float(np.abs(off).max())
-
-
-def _tangent_length(chord: complex, out: complex, into: complex) -> float | None:
-    """Return the length of both tangents of a biarc, None where there is none.
-
-    The tangents' corners lie twice that length apart: |chord - d (out + into)| = 2 d.
-    """
-    square = abs(chord) ** 2
-    both = out + into
+    start, end, out, into = points[:-1], points[1:], ways[:-1], ways[1:]
+    chord, both = end - start, out + into
+    square = np.abs(chord) ** 2
     along = (chord * both.conjugate()).real
-    spread = 4.0 - abs(both) ** 2
-    if spread > 1e-12:
-        return (math.sqrt(along * along + spread * square) - along) / spread
-    return square / (2.0 * along) if along > 1e-12 * square else None
+    spread = 4.0 - np.abs(both) ** 2
+    straight = spread < 1e-12
+    root = np.sqrt(along**2 + np.maximum(spread, 0.0) * square)
+    reach = np.where(
+        straight,
+        square / np.maximum(2.0 * along, 1e-300),
+        (root - along) / np.maximum(spread, 1e-12),
+    )
+    corner, other = start + reach * out, end - reach * into
+    meeting = (corner + other) / 2.0
+    first, second = _bulges(start, out, meeting), -_bulges(end, -into, meeting)
+    usable = np.maximum(np.abs(first), np.abs(second)) <= QUARTER_TURN_BULGE
+    usable &= ~straight | (along > 1e-12 * square)
+    return _Pairs(start, meeting, end, first, second, other - corner, usable)
 
 
-def _bulge(start: complex, direction: complex, end: complex) -> float:
-    """Return the bulge of the arc that leaves `start` in a direction and ends at `end`."""
-    chord = (end - start) * direction.conjugate()
-    # the tangent turns by half of the sweep to the chord; tan(half / 2) by the half-angle formula
-    bulge = chord.imag / max(abs(chord) + chord.real, 1e-300)
-    return bulge if abs(bulge) > FLATTEST_BULGE else 0.0
-
-
-def _off_arc(
-    points: NDArray[np.complex128], start: complex, end: complex, bulge: float
+def _bulges(
+    start: NDArray[np.complex128], way: NDArray[np.complex128], end: NDArray[np.complex128]
 ) -> NDArray[np.float64]:
-    """Return how far points lie beside the carrier of an arc or a line."""
-    chord = end - start
-    if bulge == 0.0:
-        return np.asarray(((points - start) * chord.conjugate()).imag / max(abs(chord), 1e-300))
-    centre = (start + end) / 2.0 + 1j * chord * (1.0 - bulge * bulge) / (4.0 * bulge)
-    radius = abs(chord) * (1.0 + bulge * bulge) / (4.0 * abs(bulge))
-    return np.asarray(np.abs(points - centre) - radius)
+    """Return the bulges of arcs that leave `start` in a direction and end at `end`."""
+    chord = (end - start) * way.conjugate()
+    # the tangent turns by half of the sweep to the chord; tan(half / 2) by the half-angle formula
+    bulge = chord.imag / np.maximum(np.abs(chord) + chord.real, 1e-300)
+    return np.where(np.abs(bulge) > FLATTEST_BULGE, bulge, 0.0)
+
+
+def _strayed(
+    points: NDArray[np.complex128], joints: NDArray[np.intp], pairs: _Pairs
+) -> NDArray[np.float64]:
+    """Return how far the samples between two joints stray from their biarc, inf without one."""
+    which = np.repeat(np.arange(len(joints) - 1), np.diff(joints))
+    inner = points[:-1]
+    before = ((inner - pairs.meeting[which]) * pairs.along[which].conjugate()).real < 0.0
+    start = np.where(before, pairs.start[which], pairs.meeting[which])
+    end = np.where(before, pairs.meeting[which], pairs.end[which])
+    bulge = np.where(before, pairs.first[which], pairs.second[which])
+    chord = np.where(end == start, 1.0, end - start)
+    beside = ((inner - start) * chord.conjugate()).imag / np.abs(chord)
+    bent = np.where(bulge == 0.0, 1.0, bulge)
+    centre = (start + end) / 2.0 + 1j * chord * (1.0 - bent**2) / (4.0 * bent)
+    radius = np.abs(chord) * (1.0 + bent**2) / (4.0 * np.abs(bent))
+    off = np.abs(np.where(bulge == 0.0, beside, np.abs(inner - centre) - radius))
+    worst = np.maximum.reduceat(off, joints[:-1])
+    return np.where(pairs.usable, worst, np.inf)

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -59,7 +60,7 @@ class Placement:
         """Return the map that places with `inner` first, then with this one."""
         return Placement(self.matrix @ inner.matrix, self(inner.shift))
 
-    @property
+    @cached_property
     def is_similar(self) -> bool:
         """Whether circles stay circles."""
         a, b = self.matrix[:, 0], self.matrix[:, 1]
@@ -75,8 +76,12 @@ class Placement:
 
     @property
     def scale(self) -> float:
-        """Greatest stretch of a length."""
-        return float(np.linalg.norm(self.matrix, 2))
+        """Stretch of a length along the first axis; of any length where circles stay circles."""
+        return math.hypot(float(self.matrix[0, 0]), float(self.matrix[1, 0]))
+
+
+AS_DRAWN = Placement()
+"""The map that changes nothing."""
 
 
 @dataclass(frozen=True, eq=False)

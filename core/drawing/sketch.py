@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from core.drawing.placing import PlacedCurve, Placement, Shapes
+from core.drawing.placing import AS_DRAWN, PlacedCurve, Placement, Shapes
 
 if TYPE_CHECKING:
     from core.drawing.placing import Conic, Row, Spline
@@ -77,12 +77,12 @@ class Sketch:
             self.rows += rows
 
     def add_curves(
-        self, layer: str, curves: list[Conic | Spline], placement: Placement | None = None
+        self, layer: str, curves: list[Conic | Spline], placement: Placement = AS_DRAWN
     ) -> None:
         """Add one entity made of exact curves."""
         entity = len(self.layers)
         self.layers.append(layer)
-        self.curves += [PlacedCurve(c, placement or Placement(), entity) for c in curves]
+        self.curves += [PlacedCurve(c, placement, entity) for c in curves]
 
     def add_shapes(self, shapes: Shapes) -> None:
         """Add entities that are finished already."""
