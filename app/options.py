@@ -47,6 +47,7 @@ _LIBRARY_OPTIONS = (
     ("machine", "machine", "machine"),
     ("recipe", "recipe", "recipe"),
     ("rates", "rates", "rates"),
+    ("layer_rules", "layer_rules", "layer_rules"),
 )
 """Option, kind on the shelf, field of the job."""
 
@@ -123,7 +124,11 @@ def _job_options(verb: argparse.ArgumentParser) -> None:
     verb.add_argument("--quantity", type=int, metavar="N")
     verb.add_argument("--name", metavar="TEXT", help="what the job is called")
     for option, kind, _ in _LIBRARY_OPTIONS:
-        verb.add_argument(flag(option), metavar="KEY", help=f"{kind} on the shelf, or a TOML file")
+        verb.add_argument(
+            flag(option),
+            metavar="KEY",
+            help=f"{kind.replace('_', ' ')} on the shelf, or a TOML file",
+        )
     for option, _, _ in _QUANTITY_OPTIONS[1:]:
         verb.add_argument(flag(option), metavar="QUANTITY")
     verb.add_argument("--air", choices=[air.value for air in Air])

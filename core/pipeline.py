@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from core.drawing.records import Drawing
     from core.job import DrawingFile, Job
     from core.layout.records import Layout, Order
+    from core.library.layer_rules import LayerRules
     from core.library.records import SheetStock
     from core.motion.between import Between
     from core.motion.records import Motion
@@ -105,7 +106,9 @@ class Pipeline:
 
         shelf = self._stage("shelf", Shelf, job.library, self._folder)
         chosen = self._stage("choices", choose, job, shelf)
-        drawings, contours = self._drawings(job.drawings, at, cancelled)
+        drawings, contours = self._drawings(
+            job.drawings, shelf.layer_rules(job.layer_rules), at, cancelled
+        )
         by_hand = tuple(map(_without_speeds, job.drawings))
         paths = self._stage("toolpaths", plan_toolpaths, contours, by_hand, chosen.cutting)
         at(0.7)
@@ -145,6 +148,7 @@ class Pipeline:
     def _drawings(
         self,
         files: tuple[DrawingFile, ...],
+        rules: LayerRules,
         at: Callable[[float], None],
         cancelled: Callable[[], bool] | None,
     ) -> tuple[tuple[Drawing, ...], tuple[Contours, ...]]:
@@ -162,7 +166,8 @@ class Pipeline:
             tasks = _without_speeds(file)
             drawing = self._stage(f"drawing {index}", read, replace(tasks, contours=()))
             drawings.append(drawing)
-            contours.append(self._stage(f"contours {index}", find_contours, drawing, tasks, index))
+            found = self._stage(f"contours {index}", find_contours, drawing, tasks, index, rules)
+            contours.append(found)
         # the same tuple again when nothing in it changed, so that later stages see no change
         kept = self._stage("contours", lambda *parts: parts, *contours)
         return tuple(drawings), kept

@@ -10,6 +10,7 @@ import numpy as np
 from core.contours.alike import copies_in_place, same_parts
 from core.contours.doubts import all_doubts
 from core.contours.joining import asked_about, joined_pieces
+from core.contours.layer_rules import layers_left_out, rule_findings, with_tasks_by_rule
 from core.contours.outlines import outlines_of
 from core.contours.records import Contour, Contours, Kind, Shape
 from core.contours.rings import even_odd_area_mm2, nesting, polygons_of
@@ -18,14 +19,16 @@ from core.contours.shapes import Form, form_of, names_of
 from core.contours.telling import mended
 from core.geometry.path import Segments
 from core.job.job import Task
+from core.library.layer_rules import NO_RULES
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from core.contours.pieces import Piece
-    from core.drawing.records import Drawing
+    from core.drawing.records import Drawing, Layer
     from core.errors import Finding
     from core.job.job import DrawingFile
+    from core.library.layer_rules import LayerRules
 
 TASK_OF_KIND = {
     Kind.OUTER: Task.OUTSIDE,
@@ -36,7 +39,9 @@ TASK_OF_KIND = {
 """What is done without a word from the user; what is doubtful is not cut."""
 
 
-def find_contours(drawing: Drawing, file: DrawingFile, index: int = 0) -> Contours:
+def find_contours(
+    drawing: Drawing, file: DrawingFile, index: int = 0, rules: LayerRules = NO_RULES
+) -> Contours:
     """Return the contours of a drawing.
 
     Parameters
@@ -47,26 +52,36 @@ def find_contours(drawing: Drawing, file: DrawingFile, index: int = 0) -> Contou
         The user's choices: layers left out, repairs refused, tasks by hand.
     index : int
         Number of the drawing in the job, for the findings.
+    rules : LayerRules
+        What the shop's layer names mean where the user has not said anything.
 
     Notes
     -----
     Closed contours come out counter-clockwise. Ids follow the order of entities in the drawing,
     so a choice made for an id holds as long as the drawing does.
     """
-    segments, layer, entity = _cut_segments(drawing, file)
+    by_rule = layers_left_out(drawing.layers, file, rules)
+    segments, layer, entity = _cut_segments(drawing, file, by_rule)
     found = outlines_of(segments, layer, entity, file.refused_repairs)
     joined, opens = joined_pieces(found.opens, file.refused_repairs)
     closed, told = _without_copies([*found.closed, *joined], file.refused_repairs)
     opens = asked_about(opens)
     closed.sort(key=lambda piece: piece.entity)
     opens.sort(key=lambda piece: piece.entity)
-    return _contours(drawing, file, index, segments, closed, opens, [*found.told, *told])
+    every = _contours(drawing, file, index, segments, closed, opens, [*found.told, *told])
+    contours, given = with_tasks_by_rule(every.contours, file, rules)
+    return replace(
+        every,
+        contours=contours,
+        findings=(*every.findings, *rule_findings(by_rule, given, rules, index)),
+        layers_left_out=tuple(layer.name for layer in by_rule),
+    )
 
 
 def _cut_segments(
-    drawing: Drawing, file: DrawingFile
+    drawing: Drawing, file: DrawingFile, by_rule: tuple[Layer, ...]
 ) -> tuple[Segments, NDArray[np.intp], NDArray[np.intp]]:
-    off = {name.lower() for name in file.layers_left_out}
+    off = {name.lower() for name in (*file.layers_left_out, *(la.name for la in by_rule))}
     cut = np.array(
         [not (la.left_out or la.name.lower() in off) for la in drawing.layers], dtype=bool
     )

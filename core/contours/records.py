@@ -100,6 +100,8 @@ class Contours:
         Area by the even-odd rule: outer minus holes plus islands. [mm2]
     groups : tuple of tuple of int
         Ids of outer contours that are the same part, two and more a group.
+    layers_left_out : tuple of str
+        Layers that a layer rule left out.
     """
 
     contours: tuple[Contour, ...]
@@ -111,3 +113,4 @@ class Contours:
     open_count: int
     area_mm2: float
     groups: tuple[tuple[int, ...], ...]
+    layers_left_out: tuple[str, ...] = ()

@@ -195,6 +195,7 @@ def _drawing_fields(converter: Converter) -> Callable[[DrawingFile], dict[str, A
             "content": drawing.content,
             "mm_per_unit": drawing.mm_per_unit,
             "layers_left_out": sorted(drawing.layers_left_out),
+            "layers_kept": sorted(drawing.layers_kept),
             "refused_repairs": sorted(drawing.refused_repairs),
             "contours": converter.unstructure(drawing.contours),
         }

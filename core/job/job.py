@@ -76,6 +76,8 @@ class DrawingFile:
         Codes of repairs the user does not want.
     contours : tuple of ContourChoice
         What was decided by hand, one entry a contour at most.
+    layers_kept : frozenset of str
+        Layers that the user wants cut although a layer rule leaves them out.
     """
 
     name: str
@@ -84,6 +86,7 @@ class DrawingFile:
     layers_left_out: frozenset[str] = frozenset()
     refused_repairs: frozenset[str] = frozenset()
     contours: tuple[ContourChoice, ...] = ()
+    layers_kept: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +118,7 @@ class Job:
         The drawings, in order.
     quantity : int
         How many of everything drawn.
-    material, sheet, machine, recipe, rates : str
+    material, sheet, machine, recipe, rates, layer_rules : str
         Keys on the shelf.
     thickness_mm : float
         Nominal sheet thickness.
@@ -161,6 +164,7 @@ class Job:
     machine: str = "light_gantry"
     recipe: str = "rough_and_skim"
     rates: str = "kiln_lane"
+    layer_rules: str = "kiln_lane"
     spindle_speed_rpm: float | None = None
     feed_per_tooth_mm: float | None = None
     wall_stock_mm: float | None = None

@@ -33,6 +33,7 @@ FOLDERS = {
     "sheet": "sheets",
     "recipe": "recipes",
     "rates": "rates",
+    "layer_rules": "layer_rules",
 }
 """Kinds of entries, and the folder of each."""
 

@@ -14,6 +14,7 @@ from core.errors import LibraryError, UnknownNameError
 from core.job.job import LibraryFile
 from core.library import build
 from core.library.files import FOLDERS, EntryFile, in_folder, shipped
+from core.library.layer_rules import layer_rules
 from core.library.rate_build import rates
 from core.library.sheet_text import parse_sheet
 
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from core.library import records
+    from core.library.layer_rules import LayerRules
     from core.library.rate_records import Rates
 
 R = TypeVar("R")
@@ -76,7 +78,9 @@ class Shelf:
         try:
             return spellings[_folded(name)]
         except KeyError:
-            raise UnknownNameError(kind, name, self.files(kind), also=spellings) from None
+            raise UnknownNameError(
+                kind.replace("_", " "), name, self.files(kind), also=spellings
+            ) from None
 
     def spellings(self, kind: str) -> tuple[tuple[str, str], ...]:
         """Return every spelling that is understood, folded, with its key; keys come last."""
@@ -140,6 +144,10 @@ class Shelf:
     def rates(self, name: str) -> Rates:
         """Return rates and prices."""
         return self._record("rates", name, rates)
+
+    def layer_rules(self, name: str) -> LayerRules:
+        """Return layer rules."""
+        return self._record("layer_rules", name, layer_rules)
 
 
 def _folded(name: str) -> str:

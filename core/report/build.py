@@ -189,7 +189,13 @@ def _drawing(drawing: Drawing, contours: Contours) -> DrawingReport:
         left_out=tuple(sorted(drawing.left_out.items())),
         frozen_layers=drawing.frozen_layers,
         layers=tuple(
-            LayerReport(la.name, la.entity_count, la.frozen, la.left_out) for la in drawing.layers
+            LayerReport(
+                la.name,
+                la.entity_count,
+                la.frozen,
+                la.left_out or la.name in contours.layers_left_out,
+            )
+            for la in drawing.layers
         ),
         findings=(*drawing.findings, *contours.findings),
     )
@@ -197,7 +203,7 @@ def _drawing(drawing: Drawing, contours: Contours) -> DrawingReport:
 
 def _choices(job: Job) -> tuple[tuple[str, str | float | None], ...]:
     names = ("material", "thickness_mm", "rough_cutter", "finish_cutter", "hole_cutter")
-    more = ("machine", "recipe", "holder", "sheet", "rates", "quantity")
+    more = ("machine", "recipe", "holder", "sheet", "rates", "layer_rules", "quantity")
     chosen = ((name, getattr(job, name)) for name in (*names, *more))
     return (*chosen, ("air", job.air.value))
 
