@@ -73,9 +73,14 @@ def way_to(path: Path, points_mm: ArrayLike) -> Array:
     to_start, to_end = span(here - pieces.start), span(here - pieces.end)
     which = np.minimum(np.minimum(to_start, to_end), aside).argmin(axis=1)
     carriers, away = pieces.carriers[which], at - pieces.start[which]
-    # seen from the start a point on an arc lies half its sweep off the tangent
-    half = np.arctan2(cross(carriers.tangent, away), dot(carriers.tangent, away))
-    along = span(away) / np.sinc(np.minimum(np.abs(half), 2.0) / math.pi)
+    # the turn of the tangent from the start of the carrier to the foot of the point
+    bend = carriers.curvature
+    ahead = dot(carriers.tangent, away)
+    turn = np.arctan2(bend * ahead, 1.0 - bend * cross(carriers.tangent, away))
+    # half a turn may come out either way round
+    backwards = turn * np.sign(bend) < -math.pi / 2.0
+    turn = np.where(backwards, turn + np.copysign(2.0 * math.pi, bend), turn)
+    along = np.divide(turn, bend, out=ahead, where=bend != 0.0)
     length = path.segments.length_mm[long][which]
     way: Array = path.ends_mm[long[which]] + np.clip(along, 0.0, length)
     return way

@@ -6,8 +6,8 @@ A line is shifted; an arc keeps its centre and changes its radius. Then each joi
 - *concave*: the moved segments overlap and are trimmed to where their carriers meet;
 - *convex*: they gape. A *rolled* joint is an arc about the old corner, on which the cutter's edge
   stays at the corner's tip; a *mitred* one goes on along the tangents to where they meet and leaves
-  the tip alone (at a square corner the cutter stops 0.41 radii off it). A mitre never reaches
-  further than `MITRE_LIMIT` times the distance: sharper ones are cut across.
+  the tip alone (at a square corner the cutter stops 0.41 radii off it). Where the tip would lie
+  further off than `MITRE_LIMIT` times the distance, the mitre is cut across at that distance.
 """
 
 from __future__ import annotations

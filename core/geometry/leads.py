@@ -78,7 +78,8 @@ def longest_gentle_place(path: Path) -> float:
     span = until - ends[fresh]
     # weighed by straightness; a little is left so that an outline of half circles still has one
     turn = seg.curvature_per_mm[fresh] * span
-    best = int(np.argmax(span * np.maximum(np.cos(turn / 2.0), 0.05)))
+    weight = span * np.maximum(np.cos(turn / 2.0), 0.05)
+    best = int(np.argmax(weight >= (1.0 - 1e-9) * weight.max()))
     return float((ends[fresh[best]] + span[best] / 2.0) % path.length_mm)
 
 

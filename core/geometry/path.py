@@ -269,15 +269,37 @@ class Path:
         array of shape (m, 2)
             Points; a closed path does not repeat the first. [mm]
         """
-        seg = self.segments
-        ratio = np.clip(1.0 - tolerance_mm / np.where(seg.is_arc, seg.radius_mm, np.inf), -1.0, 1.0)
-        step = np.where(seg.is_arc, 2.0 * np.arccos(ratio), np.inf)
-        count = np.maximum(np.ceil(np.abs(seg.sweep_rad) / step - 1e-9), 1).astype(np.intp)
-        which = np.repeat(np.arange(len(seg)), count)
-        first = np.repeat(np.cumsum(count) - count, count)
-        share = (np.arange(len(which)) - first) / count[which]
-        points = points_on(seg, which, share)
+        points, _ = flattened(self.segments, tolerance_mm)
         return points if self.closed else np.vstack([points, self.points[-1:]])
+
+
+def flattened(
+    segments: Segments, tolerance_mm: float
+) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
+    """Return points along segments whose chords stay within `tolerance_mm` of the arcs.
+
+    Parameters
+    ----------
+    segments : Segments
+        Any segments, those of many paths one behind the other too.
+    tolerance_mm : float
+        Chord error. [mm]
+
+    Returns
+    -------
+    points : array of shape (m, 2)
+        From the start of each segment on; the end of a segment is not among its points. [mm]
+    which : int array of shape (m,)
+        The segment of each point.
+    """
+    radius = np.where(segments.is_arc, segments.radius_mm, np.inf)
+    ratio = np.clip(1.0 - tolerance_mm / radius, -1.0, 1.0)
+    step = np.where(segments.is_arc, 2.0 * np.arccos(ratio), np.inf)
+    count = np.maximum(np.ceil(np.abs(segments.sweep_rad) / step - 1e-9), 1).astype(np.intp)
+    which = np.repeat(np.arange(len(segments)), count)
+    first = np.repeat(np.cumsum(count) - count, count)
+    share = (np.arange(len(which)) - first) / count[which]
+    return points_on(segments, which, share), which
 
 
 def points_on(

@@ -1,0 +1,74 @@
+import math
+
+import numpy as np
+import pytest
+
+from core.geometry.leads import lead_in, lead_out, longest_gentle_place
+from core.geometry.path import Path, circle
+from tests.core.geometry.seeded import QUARTER, rectangle, slot
+
+
+@pytest.mark.parametrize("side", [1, -1])
+@pytest.mark.parametrize("heading_deg", [0.0, 37.0, 180.0, -100.0])
+def test_a_lead_in_meets_the_path_tangentially_from_its_side(side, heading_deg):
+    heading = math.radians(heading_deg)
+    lead = lead_in((3.0, 4.0), heading, 2.0, side)
+    point, arrives = lead.point_and_heading_at(lead.length_mm)
+    assert point == pytest.approx((3.0, 4.0))
+    assert math.cos(arrives - heading) == pytest.approx(1.0)
+    assert lead.length_mm == pytest.approx(math.pi)
+    x, y = lead.points[0] - [3.0, 4.0]
+    assert side * (math.cos(heading) * y - math.sin(heading) * x) == pytest.approx(2.0)
+
+
+@pytest.mark.parametrize("side", [1, -1])
+def test_a_lead_out_leaves_tangentially_to_its_side(side):
+    lead = lead_out((0.0, 0.0), 0.0, 2.0, side)
+    assert lead.point_and_heading_at(0.0)[1] == pytest.approx(0.0)
+    assert lead.points[-1] == pytest.approx((2.0, 2.0 * side))
+
+
+def test_a_lead_may_sweep_less_than_a_quarter():
+    lead = lead_in((0.0, 0.0), 0.0, 5.0, 1, math.radians(30))
+    assert lead.length_mm == pytest.approx(5.0 * math.radians(30))
+
+
+def test_the_longest_straight_is_entered_in_its_middle():
+    assert longest_gentle_place(rectangle()) == pytest.approx(50.0)
+    assert longest_gentle_place(rectangle(40, 60)) == pytest.approx(70.0)
+
+
+def test_a_straight_broken_by_points_counts_as_one():
+    points = np.array([[0, 0], [30, 0], [60, 0], [60, 50], [0, 50]], float)
+    assert longest_gentle_place(Path(points, np.zeros(5))) == pytest.approx(30.0)
+
+
+def test_a_straight_across_the_seam_counts_as_one():
+    points = np.array([[0, 0], [100, 0], [80, 60], [20, 60]], float)
+    ring = Path(points, np.zeros(4)).with_start(30.0)
+    assert longest_gentle_place(ring) == pytest.approx(20.0)
+
+
+def test_a_straight_is_preferred_to_a_half_circle_that_is_longer():
+    ring = slot(length=12.0, radius=5.0)
+    assert longest_gentle_place(ring) == pytest.approx(6.0)
+
+
+def test_a_circle_is_entered_in_the_middle_of_its_first_half():
+    assert longest_gentle_place(circle((0, 0), 4.0)) == pytest.approx(2.0 * math.pi)
+
+
+def test_a_place_on_a_rounded_rectangle_is_not_on_its_rounding():
+    r = 5.0
+    points = [
+        (r, 0),
+        (50 - r, 0),
+        (50, r),
+        (50, 40 - r),
+        (50 - r, 40),
+        (r, 40),
+        (0, 40 - r),
+        (0, r),
+    ]
+    path = Path(np.array(points), np.array([0, QUARTER] * 4))
+    assert longest_gentle_place(path) == pytest.approx(20.0)
