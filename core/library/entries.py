@@ -217,8 +217,7 @@ class RatesEntry(Entry):
     feed_mark_limit: Sourced
     unloading: Sourced | None = None
     first_part: Sourced | None = None
-    slug: Sourced | None = None
-    slug_from: Sourced | None = None
+    stop: Sourced | None = None
     offcut_value_share: Sourced | None = None
     least_offcut_long: Sourced | None = None
     least_offcut_short: Sourced | None = None

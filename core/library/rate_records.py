@@ -82,8 +82,8 @@ class Rates:
         Labour once a batch: set-up, and the check of the first part. [min]
     loading_minutes_per_sheet, unloading_minutes_per_sheet : float
         Labour each sheet. [min]
-    slug_minutes, slug_from_mm2 : float
-        Labour for taking out a piece of waste by hand, and how large such a piece is. [min], [mm2]
+    stop_minutes : float
+        For each stop of the program at which a person takes a piece of waste out. [min]
     offcut_value_share : float
         Worth of an offcut against the same area of a bought sheet.
     least_offcut_long_mm, least_offcut_short_mm : float
@@ -110,8 +110,7 @@ class Rates:
     feed_mark_limit_um: float
     unloading_minutes_per_sheet: float = 0.0
     first_part_minutes: float = 0.0
-    slug_minutes: float = 0.0
-    slug_from_mm2: float = 0.0
+    stop_minutes: float = 0.0
     offcut_value_share: float = 0.0
     least_offcut_long_mm: float = 0.0
     least_offcut_short_mm: float = 0.0

@@ -38,6 +38,7 @@ def cost_lines(case: Case, sheet_price: Decimal) -> Iterator[Draft]:
     yield from _material(case, sheet_price)
     yield _machine(case)
     yield from _labour(case)
+    yield from _stops(case)
     yield from _wear(case)
 
 
@@ -109,7 +110,6 @@ def _labour(case: Case) -> Iterator[Draft]:
     a_sheet = exact(rates.loading_minutes_per_sheet) + exact(rates.unloading_minutes_per_sheet)
     for name, each, count, what, factor in (
         ("loading", a_sheet, work.sheet_count, "sheets", levers.handling_time),
-        ("slugs", exact(rates.slug_minutes), work.slugs, "pieces of waste", levers.handling_time),
         ("set-up", exact(rates.setup_minutes), 1, "batch", levers.setup_time),
         ("first part", exact(rates.first_part_minutes), 1, "check", levers.setup_time),
     ):
@@ -130,6 +130,30 @@ def _labour(case: Case) -> Iterator[Draft]:
             rates,
             note="once a batch, however many" if what in ("batch", "check") else "",
         )
+
+
+def _stops(case: Case) -> Iterator[Draft]:
+    minutes = exact(case.rates.stop_minutes) * case.levers.handling_time
+    count = case.work.stops
+    if not minutes * count:
+        return
+    money = f"{case.rates.currency}/h"
+    both = case.labour_rate + case.machine_rate
+    yield draft(
+        Group.LABOUR,
+        "stops",
+        count * minutes / HOUR_MIN * both,
+        f"{count} programmed stops, {minutes.normalize():f} min each, person and machine",
+        "L = n t (l + m) / 60",
+        (
+            ("n", "stops of the program", count, "", Origin.COMPUTED),
+            ("t", "time for each", minutes, "min", Origin.LIBRARY),
+            ("l", "labour rate", case.labour_rate, money, Origin.LIBRARY),
+            ("m", "machine rate", case.machine_rate, money, Origin.LIBRARY),
+        ),
+        case.rates,
+        note="the machine stands while a person takes a piece of waste out",
+    )
 
 
 def _wear(case: Case) -> Iterator[Draft]:

@@ -26,7 +26,6 @@ if TYPE_CHECKING:
     from core.motion.between import Between
     from core.motion.records import Motion
     from core.plan.choices import Choices
-    from core.plan.freed import Freed
     from core.plan.records import Plan
 
 
@@ -44,15 +43,12 @@ class Planned:
         The passes of one copy of everything drawn.
     motion : Motion
         How the machine runs them.
-    freed : mapping of (drawing, contour id) to Freed
-        The piece that each contour frees.
     """
 
     contours: tuple[Contours, ...]
     chosen: Choices
     plan: Plan
     motion: Motion
-    freed: Mapping[tuple[int, int], Freed]
 
     @property
     def depths(self) -> dict[tuple[int, int], int]:
@@ -166,7 +162,7 @@ def _work(
         cutters=_cutters(planned, run),
         edge_m=sum(c.path.length_mm * n for c, n in edges) / 1000.0,
         holes=sum(n for c, n in cut if c.kind is Kind.HOLE),
-        slugs=_slugs(planned, counts),
+        stops=_stops(planned, run),
         parts_mm2=sum(
             (abs(c.path.area_mm2) if c.depth % 2 == 0 else -abs(c.path.area_mm2)) * n
             for c, n in cut
@@ -187,7 +183,6 @@ def _cutters(planned: Planned, run: Run) -> tuple[CutterUse, ...]:
     return tuple(CutterUse(mounted[key], way) for key, way in ways.items())
 
 
-def _slugs(planned: Planned, counts: Mapping[tuple[int, int], int]) -> int:
-    least = planned.chosen.rates.slug_from_mm2
-    large = (k for k, p in planned.freed.items() if p.is_waste and p.area_mm2 >= least)
-    return sum(counts[key] for key in large)
+def _stops(planned: Planned, run: Run) -> int:
+    stands = np.array([bool(one.toolpath.stop_after) for one in planned.plan.passes])
+    return round(float(run.times[stands[run.which]].sum()))

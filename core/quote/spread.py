@@ -40,7 +40,7 @@ NAMES = {
     "machine_rate": "machine rate",
     "labour_rate": "labour rate",
     "setup_time": "set-up and first part",
-    "handling_time": "loading and unloading",
+    "handling_time": "loading, unloading, stops",
     "service_time": "work by hand on the parts",
     "edge_life": "life of the cutters",
     "overhead": "overhead",
@@ -136,7 +136,7 @@ def _uncertain(case: Case) -> Iterator[tuple[str, tuple[Decimal, Decimal], str]]
     each = {
         "loading_minutes_per_sheet": work.sheet_count,
         "unloading_minutes_per_sheet": work.sheet_count,
-        "slug_minutes": work.slugs,
+        "stop_minutes": work.stops,
     }
     yield "handling_time", _factors(case, each), "as the shop's rates give it"
     by_hand = [

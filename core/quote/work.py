@@ -51,8 +51,8 @@ class Work:
         Length of all edges of all parts. [m]
     holes : int
         Holes in all parts.
-    slugs : int
-        Pieces of waste taken out by hand.
+    stops : int
+        How often the program stops for a person.
     parts_mm2 : float
         Area of all parts. [mm2]
     """
@@ -65,7 +65,7 @@ class Work:
     cutters: tuple[CutterUse, ...]
     edge_m: float
     holes: int
-    slugs: int
+    stops: int
     parts_mm2: float
 
     @property

@@ -77,7 +77,7 @@ def build_report(
     passes = _passes(job, chosen, plan, motion, heat, freed)
     reports = _contours(contours, plan, passes)
     totals = job_totals(plan, order, between, motion)
-    planned = Planned(contours, chosen, plan, motion, freed)
+    planned = Planned(contours, chosen, plan, motion)
     price, missing = _price(job, planned, layout, order, between)
     findings = (
         *layout.findings,

@@ -50,7 +50,7 @@ RATES = Rates(
     feed_mark_limit_um=5.0,
     unloading_minutes_per_sheet=3.0,
     first_part_minutes=10.0,
-    slug_minutes=0.25,
+    stop_minutes=0.25,
     offcut_value_share=0.5,
     sheet_price_band_share=0.05,
     overhead_share=0.12,
@@ -81,7 +81,7 @@ WORK = Work(
     cutters=(CutterUse(ROUGHER, 60.0), CutterUse(FINISHER, 50.0)),
     edge_m=62.5,
     holes=200,
-    slugs=25,
+    stops=25,
     parts_mm2=5_750_000.0,
 )
 

@@ -27,7 +27,7 @@ def planned(request):
         if name not in known:
             job = read_job(request.config.rootpath / "sample_jobs" / name / f"{name}.pane")
             r = Pipeline().results(job)
-            known[name] = job, r, Planned(r.contours, r.chosen, r.plan, r.motion, r.freed)
+            known[name] = job, r, Planned(r.contours, r.chosen, r.plan, r.motion)
         return known[name]
 
     return of
@@ -165,7 +165,7 @@ def test_several_drawings_share_their_sheets(planned):
     sign, _, _ = planned("shop_sign")
     both = replace(job, drawings=(*job.drawings, *sign.drawings), quantity=2)
     r = Pipeline().results(both)
-    plan = Planned(r.contours, r.chosen, r.plan, r.motion, r.freed)
+    plan = Planned(r.contours, r.chosen, r.plan, r.motion)
     found = quote(both, plan, rack_of(both, Shelf(), r.chosen.rates), enough=lambda: True)
     assert found.work.pieces == 4
     assert found.nesting.sheet_count == 1
