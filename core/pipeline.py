@@ -18,6 +18,7 @@ from core.library.shelf import Shelf
 from core.motion import move
 from core.motion.between import between_passes
 from core.plan import choose, plan_feeds, plan_toolpaths
+from core.plan.safety import gouges
 from core.report.build import build_report
 
 if TYPE_CHECKING:
@@ -114,6 +115,8 @@ class Pipeline:
         at(0.7)
         overrides = _speed_overrides(job)
         plan = self._stage("feeds", plan_feeds, paths, chosen.feeding, overrides)
+        unsafe = self._stage("safety", gouges, contours, paths.toolpaths)
+        plan = replace(plan, findings=(*plan.findings, *unsafe)) if unsafe else plan
         layout = self._stage("layout", _lay, contours, job.quantity, chosen.cutting, chosen.sheet)
         order = self._stage("order", _order, layout, paths, contours)
         at(0.8)

@@ -100,7 +100,8 @@ def test_a_pocket_keeps_its_floor_and_the_islands_in_it():
     floors = sorted({round(t.floor_stock_mm, 6) for t in paths.toolpaths})
     assert floors == [3.5, 3.8]
     region = swept(paths.toolpaths)
-    assert region.intersection(inside_of(island)).area == pytest.approx(0.0, abs=1e-3)
+    # the circle is flattened: a strip of TOL along its 63 mm counts for nothing
+    assert region.intersection(inside_of(island)).area < 63.0 * TOL
     assert region.difference(inside_of(outer).buffer(TOL)).area == pytest.approx(0.0, abs=1e-2)
     floor = inside_of(outer).difference(inside_of(island))
     reachable = floor.buffer(-3.0).buffer(3.0, quad_segs=64)
