@@ -209,7 +209,7 @@ def _heat(plan: Plan, motion: Any, order: Any, between: Any, chosen: Choices) ->
         chosen.air,
         thickness_mm=chosen.cutting.thickness_mm,
         order=[order.lines[i].pass_index for i in first],
-        idle_s=between.idle_s[first].tolist(),
+        idle_s=[float(between.idle_s[i]) for i in first],
     )
 
 
