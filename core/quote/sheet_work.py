@@ -184,5 +184,5 @@ def _cutters(planned: Planned, run: Run) -> tuple[CutterUse, ...]:
 
 
 def _stops(planned: Planned, run: Run) -> int:
-    stands = np.array([bool(one.toolpath.stop_after) for one in planned.plan.passes])
+    stands = np.array([bool(p.toolpath.stop_after) for p in planned.plan.passes], dtype=bool)
     return round(float(run.times[stands[run.which]].sum()))
