@@ -29,7 +29,7 @@ from core.geometry.simple import simple_rings
 from core.geometry.untangle import piece_of, untangled
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from numpy.typing import NDArray
 
@@ -45,7 +45,7 @@ TIE_BREAKS_MM = (0.0, 1.1e-6, -1.3e-6, 1.7e-5, -1.9e-5, 2.3e-4, 1.7e-3)
 """What is added to the distance, one after another, until the parts of an offset chain up. First
 away from the path, and never more than the 0.002 mm that a flagged offset may be off."""
 
-PROOF_SHARES = (0.0, 0.3, 0.7)
+PROOF_SHARES = (0.0, 0.5)
 """Where along each piece of an untangled ring its distance is measured again."""
 
 ROLLED = "where a mitred corner would meet another part of the offset, it is rolled"
@@ -105,16 +105,8 @@ def offset(
     right = distance * np.sign(source.area_mm2)
     rings, proven = _direct(source, right, corner == "mitre")
     found = [Offset((path,)) for path in rings.paths()]
-    wide = source.extent_mm.min(axis=1)
-    gone = ~proven & (wide <= -2.0 * distance + SAME_POINT_MM)
-    left = np.flatnonzero(~proven & ~gone)
-    for which in np.flatnonzero(gone).tolist():
-        found[which] = Offset(())
-    if len(left):
-        every = np.arange(len(left))
-        others = _untangled(source.subset(left), right[left], every, corner == "mitre")
-        for which, other in zip(left.tolist(), others, strict=True):
-            found[which] = other
+    for which, other in _unproven(source, right, proven, corner == "mitre"):
+        found[which] = other
     return tuple(found)
 
 
@@ -167,6 +159,26 @@ def _direct(source: Rings, right: Array, mitre: bool) -> tuple[Rings, Bools]:
     return rings, proven
 
 
+def _unproven(
+    source: Rings, right: Array, proven: Bools, mitre: bool
+) -> Iterator[tuple[int, Offset]]:
+    """Yield the offsets of the rings that the direct pass did not prove, each for itself."""
+    left = np.flatnonzero(~proven)
+    if not len(left):
+        return
+    part = source.subset(left)
+    # a ring no wider than twice the distance inwards vanishes for certain
+    outwards = right[left] * np.sign(part.area_mm2)
+    gone = part.extent_mm.min(axis=1) <= -2.0 * outwards + SAME_POINT_MM
+    for which in left[gone].tolist():
+        yield which, Offset(())
+    if gone.all():
+        return
+    left, part = left[~gone], part.subset(np.flatnonzero(~gone))
+    others = _untangled(part, right[left], np.arange(len(left)), mitre)
+    yield from zip(left.tolist(), others, strict=True)
+
+
 def _untangled(source: Rings, right: Array, group: Index, mitre: bool) -> list[Offset]:
     """Offset groups of rings whatever becomes of them, one Offset a group."""
     found = [Offset((), True, UNSOLVED)] * (int(group.max()) + 1)
@@ -191,9 +203,8 @@ def _untangled(source: Rings, right: Array, group: Index, mitre: bool) -> list[O
 def _proven(joints: Joints, group: Index) -> tuple[Rings, Index, Bools]:
     """Untangle groups; return the rings, the group of each, and which groups are proven.
 
-    Proof: the parts chained up, no ring of a group touches itself or another, and every piece,
-    which by then has been found clear of the source in its middle, lies within 1e-9 mm of the
-    offset distance at its start and at two other places.
+    Proof: the parts chained up, no ring of a group touches itself or another, and every piece lies
+    within 1e-9 mm of the offset distance from the source, at its ends and in its middle.
     """
     rings, ring_group, loose = untangled(joints, group)
     loose[ring_group[~simple_rings(rings, ring_group)]] = True

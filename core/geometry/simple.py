@@ -62,7 +62,9 @@ def _meet(rings: Rings, one: Index, other: Index) -> Bools:
     swap = rings.after[other] == one
     first, then = np.where(swap, other, one), np.where(swap, one, other)
     joined = rings.after[first] == then
-    hit[joined] = _meet_again(rings, first[joined], then[joined])
+    # two lines that follow each other cannot meet again
+    bent = joined & ((rings.bulge[first] != 0.0) | (rings.bulge[then] != 0.0))
+    hit[bent] = _meet_again(rings, first[bent], then[bent])
     free = np.flatnonzero(~joined)
     hit[free] = _cross(rings, one[free], other[free]) | _touch(rings, one[free], other[free])
     return hit

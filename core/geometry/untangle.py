@@ -80,16 +80,47 @@ def untangled(joints: Joints, group: Index) -> tuple[Rings, Index, Bools]:
     source = joints.source
     parts = _cut(_strands(joints, group[source.ring]))
     distance = np.abs(joints.shift[piece_of(parts.source)])
-    room = bounded_distance(
-        source, group[source.ring], parts.at(0.5), parts.group, distance + SAME_POINT_MM
-    )
-    stays = room >= distance - CLOSER_MM
+    # between crossings all parts of a run stay or none does: the longest of each is asked
+    asked = _longest_of_runs(parts)
+    which, back = np.unique(asked, return_inverse=True)
+    bound = distance[which] + SAME_POINT_MM
+    own = group[source.ring]
+    room = bounded_distance(source, own, parts.at(0.5)[which], parts.group[which], bound)
+    stays = (room >= distance[which] - CLOSER_MM)[back]
     parts = _without_stubs(parts.kept(stays), STUB_SHARE * distance[stays])
+    nodes = _Nodes(parts)
     loose = np.zeros(int(group.max()) + 1, dtype=bool)
-    follows = _followers(parts, loose)
-    rings, ring_group = _chained(parts, follows, loose)
+    loose[parts.group[~nodes.plain[parts.stop] | ~nodes.plain[parts.begin]]] = True
+    rings, ring_group = _chained(parts, nodes.leaver[parts.stop], loose)
     leader = np.unique(group, return_index=True)[1]
     return _at_origin(rings, source.origin[leader][ring_group]), ring_group, loose
+
+
+class _Nodes:
+    """How many parts arrive at and leave each node, and which; `plain` ones have one of each."""
+
+    def __init__(self, parts: Strands) -> None:
+        count = int(max(parts.begin.max(initial=-1), parts.stop.max(initial=-1))) + 1
+        every = np.arange(len(parts.bulge))
+        self.arrivals = np.bincount(parts.stop, minlength=count)
+        self.departures = np.bincount(parts.begin, minlength=count)
+        self.plain = (self.arrivals == 1) & (self.departures == 1)
+        self.arriver, self.leaver = np.full(count, -1), np.full(count, -1)
+        self.arriver[parts.stop], self.leaver[parts.begin] = every, every
+
+
+def _longest_of_runs(parts: Strands) -> Index:
+    """Return for each part the longest part of the run of parts, joined plainly, that it is of."""
+    nodes, every = _Nodes(parts), np.arange(len(parts.bulge))
+    # going back by 1, 2, 4 ... parts: to the head of the run, or to some part of it if it is closed
+    head = np.where(nodes.plain[parts.begin], nodes.arriver[parts.begin], every)
+    for _ in range(len(every).bit_length()):
+        head = head[head]
+    order = np.lexsort((parts.chord_mm, head))
+    last = np.flatnonzero(np.diff(head[order], append=-1))
+    longest = np.empty(len(every), dtype=np.intp)
+    longest[head[order[last]]] = order[last]
+    return longest[head]
 
 
 def piece_of(source: Index) -> Index:
@@ -188,26 +219,12 @@ def _united(node: Index, place: Array, group: Index) -> Index:
 def _without_stubs(parts: Strands, limit: Array) -> Strands:
     """Leave out short parts that end where none begins, or begin where none ends."""
     while True:
-        dead = ~np.isin(parts.stop, parts.begin) | ~np.isin(parts.begin, parts.stop)
+        nodes = _Nodes(parts)
+        dead = (nodes.departures[parts.stop] == 0) | (nodes.arrivals[parts.begin] == 0)
         dead &= parts.chord_mm <= limit
         if not dead.any():
             return parts
         parts, limit = parts.kept(~dead), limit[~dead]
-
-
-def _followers(parts: Strands, loose: Bools) -> Index:
-    """Return the part that leaves where each part arrives; mark groups where that is unclear."""
-    order = np.argsort(parts.begin, kind="stable")
-    leaving = parts.begin[order]
-    spot = np.searchsorted(leaving, parts.stop)
-    safe = np.minimum(spot, max(len(order) - 1, 0))
-    loose[parts.group[leaving[safe] != parts.stop if len(order) else slice(0)]] = True
-    double = np.flatnonzero(leaving[1:] == leaving[:-1])
-    loose[parts.group[order[double]]] = True
-    arriving = np.sort(parts.stop)
-    shared = arriving[1:][arriving[1:] == arriving[:-1]]
-    loose[parts.group[np.isin(parts.stop, shared)]] = True
-    return order[safe] if len(order) else order
 
 
 def _chained(parts: Strands, follows: Index, loose: Bools) -> tuple[Rings, Index]:
