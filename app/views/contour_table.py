@@ -144,6 +144,7 @@ class ContourTable(QTreeView):
             header.resizeSection(column, max(cells.horizontalAdvance(sample), head) + 14)
         self.contour_model.modelReset.connect(self.expandAll)
         self.contour_model.modelReset.connect(self._follow)
+        self.contour_model.renewed.connect(self.viewport().update)
         self.selectionModel().currentChanged.connect(self._on_current)
         desk.selection.changed.connect(self._follow)
 

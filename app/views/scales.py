@@ -15,7 +15,6 @@ import numpy as np
 from PySide6.QtGui import QColor
 
 from app.views.strokes import BINS
-from core.report.records import State
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -23,12 +22,13 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from app.theme import Palette
-    from core.report.records import PassReport
+    from core.report.traces import Traces
 
 _STEP = 6.0 / BINS
 """Goodness at the limit of a scale: the border between two colours, not the middle of one."""
 _TIGHT_SHARE = 0.1
-_STATE_GOODNESS = {State.OUTSIDE: 0.0, State.TIGHT: 0.3, State.GOOD: 1.0}
+_STATE_GOODNESS = np.array([1.0, 0.3, 0.0])
+"""Goodness of the states good, tight, outside."""
 
 
 class Paint(enum.StrEnum):
@@ -78,43 +78,53 @@ class Scale:
         return np.clip(np.where(share < at, below, above), 0.0, 1.0)
 
 
-def scale_for(paint: Paint, passes: Sequence[PassReport]) -> Scale:
-    """Return the scale that fits the passes of a report."""
+def scale_for(paint: Paint, traces: Sequence[Traces], softening_c: float | None) -> Scale:
+    """Return the scale that fits the passes of a report.
+
+    Parameters
+    ----------
+    paint : Paint
+        What is painted.
+    traces : sequence of Traces
+        The passes, those of each drawing together.
+    softening_c : float or None
+        Where the wall softens, if heat is modelled. [°C]
+    """
     if paint is Paint.CHIP:
-        top = max((p.feed_per_tooth_mm for p in passes), default=0.0)
-        thin = max((p.thin.below_mm for p in passes), default=0.0)
+        top = max((_top(one.planned_feed_per_tooth_mm) for one in traces), default=0.0)
+        thin = max((_top(one.thin_below_mm) for one in traces), default=0.0)
         return Scale(paint, "actual chip load", "mm", 0.0, top, thin if 0 < thin < top else None)
     if paint is Paint.SPEED:
-        top = max((p.feed_speed_mm_min for p in passes), default=0.0)
+        top = max((_top(one.planned_speed_mm_min) for one in traces), default=0.0)
         return Scale(paint, "speed along the path", "mm/min", 0.0, top)
     if paint is Paint.TEMPERATURE:
-        return _temperature_scale(passes)
+        return _temperature_scale(traces, softening_c)
     return Scale(paint, "state of the pass", "", 0.0, 1.0)
 
 
-def _temperature_scale(passes: Sequence[PassReport]) -> Scale:
-    walls = [p.trace.wall_c for p in passes if p.trace.wall_c is not None and len(p.trace.wall_c)]
-    low = min((float(np.nanmin(wall)) for wall in walls), default=0.0)
-    high = max((float(np.nanmax(wall)) for wall in walls), default=0.0)
-    heat = [x for p in passes for x in p.limits if x.name == "heat" and x.unit == "°C"]
-    limit = min((x.limit for x in heat), default=None)
+def _top(values: NDArray[np.float64]) -> float:
+    return float(values.max(initial=0.0))
+
+
+def _temperature_scale(traces: Sequence[Traces], limit: float | None) -> Scale:
+    known = [one.wall_c[np.isfinite(one.wall_c)] for one in traces]
+    low = min((float(wall.min()) for wall in known if len(wall)), default=0.0)
+    high = max((float(wall.max()) for wall in known if len(wall)), default=0.0)
     if limit is None or limit <= low:
         return Scale(Paint.TEMPERATURE, "wall temperature", "°C", high, low)
     warm = limit - _TIGHT_SHARE * (limit - low)
     return Scale(Paint.TEMPERATURE, "wall temperature", "°C", max(high, limit), low, warm)
 
 
-def values_of(paint: Paint, cut_pass: PassReport) -> NDArray[np.float64]:
-    """Return the painted number at every sample of a pass; nan where it is not modelled."""
-    trace = cut_pass.trace
+def values_of(paint: Paint, traces: Traces) -> NDArray[np.float64]:
+    """Return the painted number at every sample; nan where it is not modelled."""
     if paint is Paint.CHIP:
-        return trace.feed_per_tooth_mm
+        return traces.feed_per_tooth_mm
     if paint is Paint.SPEED:
-        return trace.speed_mm_min
-    count = len(trace.xy_mm)
+        return traces.speed_mm_min
     if paint is Paint.TEMPERATURE:
-        return np.full(count, np.nan) if trace.wall_c is None else trace.wall_c
-    return np.full(count, _STATE_GOODNESS[cut_pass.state])
+        return traces.wall_c
+    return np.repeat(_STATE_GOODNESS[traces.state], np.diff(traces.first))
 
 
 def ramp(colours: Palette, is_state: bool) -> list[str]:

@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
 
 from app.numbers import quantity
 from app.theme import NOTE_PT, font
-from app.views.scales import Paint, ramp, scale_for
+from app.views.scales import Paint, ramp
 from app.views.sheet_view import SheetView
 from app.views.strokes import BINS
 
@@ -52,7 +52,7 @@ class Legend(QWidget):
 
     def words(self) -> tuple[str, str, str]:
         """Return what stands at the worst end, at the limit (or nothing), at the best end."""
-        scale = scale_for(self._view.paint_by, self._view.scene.all_passes())
+        scale = self._view.scene.scale(self._view.paint_by)
         if scale.paint is Paint.STATE:
             return "outside", "tight", "good"
         units = self._desk.units

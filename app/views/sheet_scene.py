@@ -6,6 +6,7 @@ sheet. All in mm, y upwards.
 
 from __future__ import annotations
 
+import itertools
 import math
 from typing import TYPE_CHECKING
 
@@ -14,9 +15,10 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainterPath, QPolygonF, QTransform
 
 from app.desk import all_findings
-from app.views.scales import Paint, scale_for, values_of
+from app.views.scales import Paint, Scale, scale_for, values_of
 from app.views.strokes import Strokes
 from core.layout.records import Copy
+from core.report.traces import traces_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -24,33 +26,40 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from core.errors import Finding
-    from core.report.records import ContourReport, PassReport, Report
+    from core.report.records import ContourReport, Report
+
+
+_REVISIONS = itertools.count(1)
 
 
 class DrawingScene:
     """One drawing: its contours' outlines and all its passes."""
 
-    def __init__(self, contours: Sequence[ContourReport]) -> None:
+    def __init__(self, contours: Sequence[ContourReport], before: DrawingScene | None) -> None:
         self.contours = tuple(contours)
-        self.passes: list[PassReport] = []
-        self.places: list[tuple[ContourReport, int]] = []
-        for contour in contours:
-            for index, cut_pass in enumerate(contour.passes):
-                self.passes.append(cut_pass)
-                self.places.append((contour, index))
-        self.strokes = Strokes([cut_pass.trace for cut_pass in self.passes])
-        self.outline = outline_path(contours)
+        self.outline: QPainterPath
+        self.revision: int
+        self.strokes = Strokes(traces_of(contours))
+        outlines = [contour.outline_mm for contour in contours]
+        self._outlines = outlines
+        if before is not None and before.has_outlines(outlines):
+            self.outline, self.revision = before.outline, before.revision
+        else:
+            self.outline = outline_path(contours)
+            self.revision = next(_REVISIONS)
         self.bounds = self.outline.boundingRect()
 
-    def recoloured(self, contours: Sequence[ContourReport]) -> DrawingScene | None:
-        """Take over new numbers on the same paths; None if the paths are others."""
-        passes = [cut_pass for contour in contours for cut_pass in contour.passes]
-        same = self.strokes.shares_geometry([cut_pass.trace for cut_pass in passes])
-        if not same or [c.id for c in contours] != [c.id for c in self.contours]:
-            return None
-        self.contours, self.passes = tuple(contours), passes
-        self.places = [(c, i) for c in contours for i in range(len(c.passes))]
-        return self
+    def has_outlines(self, outlines: Sequence[NDArray[np.float64]]) -> bool:
+        """Return whether these are the outlines shown: a lever leaves them alone."""
+        return len(outlines) == len(self._outlines) and all(
+            one is other or np.array_equal(one, other)
+            for one, other in zip(outlines, self._outlines, strict=True)
+        )
+
+    def place(self, index: int) -> tuple[ContourReport, int]:
+        """Return the contour of a pass, and its place among the contour's passes."""
+        row, step = self.strokes.traces.places[index]
+        return self.contours[row], step
 
 
 def outline_path(contours: Sequence[ContourReport]) -> QPainterPath:
@@ -80,44 +89,50 @@ class SheetScene:
         self.drawings: list[DrawingScene] = []
         self.sheet_index = 0
         self.findings: tuple[Finding, ...] = ()
-        self.geometry_revision = 0
+        self.ground_revision = 0
+        self._layout: object = None
 
     def load(self, report: Report | None) -> bool:
-        """Take over a report; return whether the paths are others than before."""
+        """Take over a report; return whether outlines or layout are others than before."""
         self.report = report
         if report is None:
             self.drawings, self.findings = [], ()
-            self.geometry_revision += 1
+            self.ground_revision += 1
+            self._layout = None
             return True
-        groups = [
-            [c for c in report.contours if c.drawing == index]
-            for index in range(len(report.drawings))
-        ]
-        old = self.drawings if len(self.drawings) == len(groups) else [None] * len(groups)
-        kept = [
-            scene.recoloured(group) if scene is not None else None
-            for scene, group in zip(old, groups, strict=True)
-        ]
+        before = [drawing.revision for drawing in self.drawings]
+        old = dict(enumerate(self.drawings))
         self.drawings = [
-            scene or DrawingScene(group) for scene, group in zip(kept, groups, strict=True)
+            DrawingScene([c for c in report.contours if c.drawing == index], old.get(index))
+            for index in range(len(report.drawings))
         ]
         self.findings = tuple(f for f in all_findings(report) if f.at_mm is not None)
         self.sheet_index = min(self.sheet_index, max(len(report.sheets) - 1, 0))
-        is_new = not all(kept)
-        self.geometry_revision += is_new
+        layout = self.sheet_rect(), self.copies()
+        is_new = before != [drawing.revision for drawing in self.drawings] or layout != self._layout
+        self._layout = layout
+        self.ground_revision += is_new
         return is_new
 
     def colour(self, paint: Paint) -> None:
         """Colour all strokes by the numbers of one way of painting."""
-        scale = scale_for(paint, self.all_passes())
+        scale = self.scale(paint)
         for drawing in self.drawings:
-            if drawing.passes:
-                values = [values_of(paint, cut_pass) for cut_pass in drawing.passes]
-                drawing.strokes.set_goodness(scale.goodness(np.concatenate(values)))
+            strokes = drawing.strokes
+            strokes.set_goodness(scale.goodness(values_of(paint, strokes.traces)))
 
-    def all_passes(self) -> list[PassReport]:
-        """Return the passes of all drawings."""
-        return [cut_pass for drawing in self.drawings for cut_pass in drawing.passes]
+    def scale(self, paint: Paint) -> Scale:
+        """Return the scale of one way of painting."""
+        traces = [drawing.strokes.traces for drawing in self.drawings]
+        return scale_for(paint, traces, self._softening_c())
+
+    def _softening_c(self) -> float | None:
+        """Return where the wall softens, as the heat limit of the first pass says."""
+        for contour in self.report.contours if self.report is not None else ():
+            for limit in contour.passes[0].limits if contour.passes else ():
+                if limit.name == "heat" and limit.unit == "°C":
+                    return limit.limit
+        return None
 
     def copies(self) -> tuple[Copy, ...]:
         """Return what lies on the sheet shown; without sheets each drawing lies as drawn."""

@@ -59,6 +59,7 @@ class SheetView(QWidget):
         self.camera = Camera()
         self.hovered: sheet_overlay.Hovered | None = None
         self._still: tuple[QPixmap, QTransform, object] | None = None
+        self._ground: tuple[QPixmap, object] | None = None
         self._moving = False
         self._fitted: Callable[[], None] | None = self._fit_first
         self._pressed: QPointF | None = None
@@ -74,7 +75,7 @@ class SheetView(QWidget):
         )
         desk.document.changed.connect(self.load)
         desk.selection.changed.connect(self.update)
-        desk.theme.changed.connect(self._recolour)
+        desk.theme.changed.connect(self.update)
         desk.units_changed.connect(self.update)
 
     def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
@@ -103,12 +104,8 @@ class SheetView(QWidget):
     def show_sheet(self, index: int) -> None:
         """Show another sheet of the job."""
         self.scene.sheet_index = index
-        self.scene.geometry_revision += 1
+        self.scene.ground_revision += 1
         self.fit()
-
-    def _recolour(self) -> None:
-        self._still = None
-        self.update()
 
     # where it is looked at from
 
@@ -179,7 +176,7 @@ class SheetView(QWidget):
         """Paint the still picture, then what lies over it."""
         painter = QPainter(self)
         transform = self.transform()
-        pixmap, drawn_with, _ = self._still_picture(transform)
+        pixmap, drawn_with = self._still_picture(transform)
         if drawn_with == transform:
             painter.drawPixmap(0, 0, pixmap)
         else:
@@ -190,27 +187,43 @@ class SheetView(QWidget):
         sheet_overlay.paint(painter, self)
         painter.end()
 
-    def _still_picture(self, transform: QTransform) -> tuple[QPixmap, QTransform, object]:
-        key = (
-            self.size(),
-            self.devicePixelRatio(),
-            self.scene.geometry_revision,
-            tuple(drawing.strokes.revision for drawing in self.scene.drawings),
-        )
+    def _still_picture(self, transform: QTransform) -> tuple[QPixmap, QTransform]:
+        """Return the picture of all paths and the transform that it was painted with."""
+        key = (*self._ground_key(), *(drawing.strokes.revision for drawing in self.scene.drawings))
         still = self._still
-        stale = still is None or still[2] != key
-        if still is None or stale or (still[1] != transform and not self._moving):
+        if still is None or still[2] != key or (still[1] != transform and not self._moving):
+            pixmap = self._ground_picture(transform).copy()
+            painter = QPainter(pixmap)
+            copies = self.scene.copies()
+            pens = self._pens(len(copies))
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=pens[0].width() > 1)
+            for copy in copies:
+                if copy.drawing < len(self.scene.drawings):
+                    painter.setTransform(copy_transform(copy) * transform)
+                    self.scene.drawings[copy.drawing].strokes.paint(painter, pens)
+            painter.end()
+            still = self._still = pixmap, transform, key
+        return still[0], still[1]
+
+    def _ground_key(self) -> tuple[object, ...]:
+        theme = self.desk.theme.palette.name
+        return self.size(), self.devicePixelRatio(), self.scene.ground_revision, theme
+
+    def _ground_picture(self, transform: QTransform) -> QPixmap:
+        """Return the picture of sheet and outlines, which no lever changes."""
+        key = (*self._ground_key(), transform)
+        if self._ground is None or self._ground[1] != key:
             ratio = self.devicePixelRatio()
             pixmap = QPixmap(self.size() * ratio)
             pixmap.setDevicePixelRatio(ratio)
             pixmap.fill(QColor(self.desk.theme.palette.panel))
             painter = QPainter(pixmap)
-            self._paint_still(painter, transform)
+            self._paint_ground(painter, transform)
             painter.end()
-            still = self._still = pixmap, transform, key
-        return still
+            self._ground = pixmap, key
+        return self._ground[0]
 
-    def _paint_still(self, painter: QPainter, transform: QTransform) -> None:
+    def _paint_ground(self, painter: QPainter, transform: QTransform) -> None:
         colours = self.desk.theme.palette
         sheet = self.scene.sheet_rect()
         painter.setTransform(transform)
@@ -218,22 +231,13 @@ class SheetView(QWidget):
             painter.setPen(cosmetic_pen(colours.border, 1))
             painter.setBrush(QColor(colours.sheet))
             painter.drawRect(sheet)
-        copies = self.scene.copies()
-        pens = self._pens(len(copies))
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        for copy in copies:
-            if copy.drawing < len(self.scene.drawings):
-                drawing = self.scene.drawings[copy.drawing]
-                painter.setTransform(copy_transform(copy) * transform)
-                painter.setPen(cosmetic_pen(colours.border, 1))
-                painter.setBrush(QColor(colours.paper))
-                painter.drawPath(drawing.outline)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=pens[0].width() > 1)
-        for copy in copies:
+        painter.setPen(cosmetic_pen(colours.border, 1))
+        painter.setBrush(QColor(colours.paper))
+        for copy in self.scene.copies():
             if copy.drawing < len(self.scene.drawings):
                 painter.setTransform(copy_transform(copy) * transform)
-                self.scene.drawings[copy.drawing].strokes.paint(painter, pens)
-        painter.resetTransform()
+                painter.drawPath(self.scene.drawings[copy.drawing].outline)
 
     def _pens(self, copies: int) -> list[QPen]:
         colours = self.desk.theme.palette
@@ -261,7 +265,7 @@ class SheetView(QWidget):
         if found is None:
             return None
         drawing, index, sample, copy = found
-        contour, step = self.scene.drawings[drawing].places[index]
+        contour, step = self.scene.drawings[drawing].place(index)
         trace = contour.passes[step].trace
         sample = min(sample, len(trace.xy_mm) - 1)
         x, y = (float(v) for v in np.asarray(trace.xy_mm[sample]))

@@ -7,8 +7,10 @@ the scale, strokes shorter than a pixel are joined (a *level*), keeping the wors
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING, cast
 
 import numpy as np
@@ -16,27 +18,35 @@ import shiboken6
 from PySide6.QtCore import QLineF, Qt
 from PySide6.QtGui import QColor, QPen
 
+from app.views.reach import Reach, arc_pieces
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
     from PySide6.QtGui import QPainter
 
-    from core.report.records import Trace
+    from core.report.traces import Traces
 
 BINS = 16
 UNKNOWN = BINS
 """The bin of what is not modelled."""
 _FINEST_LEVEL = -6
+_REVISIONS = itertools.count(1)
+"""Two pictures of different strokes or colours never share a number."""
+_TOLERANCE_PX = 0.3
+"""How far the pieces of an arc may be off. [px]."""
 _THICK_UP_TO = 8000
 """Strokes on view up to which pens are 2 px wide; a 2-px pen costs ten times a 1-px one."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
 class _Level:
+    """Lines of one scale: line i joins pieces from `first[i]` on; piece j is of stroke `of[j]`."""
+
     lines: NDArray[np.float64]
     first: NDArray[np.intp]
-    owner: NDArray[np.int32]
+    of: NDArray[np.intp]
 
 
 class Strokes:
@@ -44,42 +54,23 @@ class Strokes:
 
     Parameters
     ----------
-    traces : sequence of Trace
-        One trace a pass, in drawing coordinates.
+    traces : Traces
+        The samples of all passes, in drawing coordinates.
     """
 
-    def __init__(self, traces: Sequence[Trace]) -> None:
-        self.traces = tuple(traces)
-        counts = np.array([len(trace.xy_mm) for trace in traces], dtype=np.intp)
-        self.first_sample = np.concatenate([[0], np.cumsum(counts)]).astype(np.intp)
-        xy = np.concatenate([t.xy_mm for t in traces]) if len(traces) else np.zeros((0, 2))
-        owner = np.repeat(np.arange(len(counts), dtype=np.int32), counts)
-        joined = np.flatnonzero(owner[1:] == owner[:-1])
-        self.sample = joined
-        self.owner = owner[joined]
-        self.lines = np.concatenate([xy[joined], xy[joined + 1]], axis=1)
-        self.first_stroke = np.searchsorted(self.owner, np.arange(len(counts) + 1)).astype(np.intp)
-        self.boxes = self._boxes()
+    def __init__(self, traces: Traces) -> None:
+        self.traces = traces
+        count = len(traces.first) - 1
+        owner = np.repeat(np.arange(count, dtype=np.int32), np.diff(traces.first))
+        self.sample = np.flatnonzero(owner[1:] == owner[:-1])
+        self.owner = owner[self.sample]
         self._levels: dict[int, _Level] = {}
         self._sorted: tuple[object, NDArray[np.float64], list[int]] | None = None
-        self.bins = np.full(len(self.lines), UNKNOWN, dtype=np.uint8)
-        self.revision = 0
+        self.bins = np.full(len(self.sample), UNKNOWN, dtype=np.uint8)
+        self.revision = next(_REVISIONS)
 
-    def _boxes(self) -> NDArray[np.float64]:
-        boxes = np.full((len(self.traces), 4), np.nan)
-        for index in range(len(self.traces)):
-            part = self.lines[self.first_stroke[index] : self.first_stroke[index + 1]]
-            if len(part):
-                x, y = part[:, [0, 2]], part[:, [1, 3]]
-                boxes[index] = x.min(), y.min(), x.max(), y.max()
-        return boxes
-
-    def shares_geometry(self, traces: Sequence[Trace]) -> bool:
-        """Return whether other traces lie on the same points: only colours differ then."""
-        return len(traces) == len(self.traces) and all(
-            new.xy_mm is old.xy_mm or np.array_equal(new.xy_mm, old.xy_mm)
-            for new, old in zip(traces, self.traces, strict=True)
-        )
+    def __len__(self) -> int:
+        return len(self.sample)
 
     def set_goodness(self, goodness: NDArray[np.float64]) -> None:
         """Colour the strokes by samples of 0 (worst) to 1 (best); nan is not modelled."""
@@ -87,12 +78,12 @@ class Strokes:
         known = np.isfinite(worse)
         scaled = np.clip(np.where(known, worse, 0.0) * BINS, 0, BINS - 1)
         self.bins = np.where(known, scaled, UNKNOWN).astype(np.uint8)
-        self.revision += 1
+        self.revision = next(_REVISIONS)
 
     def paint(self, painter: QPainter, pens: Sequence[QPen]) -> None:
         """Draw everything with the painter's transform; one call a colour, the worst on top."""
         scale = math.hypot(painter.worldTransform().m11(), painter.worldTransform().m12())
-        if not len(self.lines) or scale <= 0.0:
+        if not len(self) or scale <= 0.0:
             return
         lines, counts = self._arranged(max(_FINEST_LEVEL, math.floor(math.log2(1.0 / scale))))
         address = lines.ctypes.data
@@ -108,7 +99,7 @@ class Strokes:
         if self._sorted is None or self._sorted[0] != key:
             level = self._level(level_number)
             # the other way round: unknown 0, best 1, worst BINS
-            bins = UNKNOWN - np.minimum.reduceat(self.bins, level.first)
+            bins = UNKNOWN - np.minimum.reduceat(self.bins[level.of], level.first)
             order = np.argsort(bins, kind="stable")
             counts = np.bincount(bins, minlength=BINS + 1).tolist()
             self._sorted = key, np.ascontiguousarray(level.lines[order]), counts
@@ -116,52 +107,30 @@ class Strokes:
 
     def _level(self, number: int) -> _Level:
         if number not in self._levels:
-            length = np.hypot(
-                self.lines[:, 2] - self.lines[:, 0], self.lines[:, 3] - self.lines[:, 1]
-            )
+            lines, of = arc_pieces(self.traces, self.sample, _TOLERANCE_PX * 2.0**number)
+            length = np.hypot(lines[:, 2] - lines[:, 0], lines[:, 3] - lines[:, 1])
             cell = np.floor(np.cumsum(length) / 2.0**number).astype(np.int64)
+            owner = self.owner[of]
             begins = np.ones(len(cell), dtype=bool)
-            begins[1:] = (cell[1:] != cell[:-1]) | (self.owner[1:] != self.owner[:-1])
+            begins[1:] = (cell[1:] != cell[:-1]) | (owner[1:] != owner[:-1])
             first = np.flatnonzero(begins)
             last = np.concatenate([first[1:] - 1, [len(cell) - 1]])
-            lines = np.concatenate([self.lines[first, :2], self.lines[last, 2:]], axis=1)
-            self._levels[number] = _Level(lines, first, self.owner[first])
+            joined = np.concatenate([lines[first, :2], lines[last, 2:]], axis=1)
+            self._levels[number] = _Level(joined, first, of)
         return self._levels[number]
 
     def width_px(self, copies: int = 1) -> int:
         """Return the width of pens that can be afforded."""
-        return 2 if len(self.lines) * copies <= _THICK_UP_TO else 1
+        return 2 if len(self) * copies <= _THICK_UP_TO else 1
+
+    @cached_property
+    def reach(self) -> Reach:
+        """Return what finds the stroke under a pointer; made when something is first hovered."""
+        return Reach(self)
 
     def nearest(self, x_mm: float, y_mm: float, within_mm: float) -> tuple[int, int] | None:
         """Return the pass and the sample within it that lie nearest to a place, if any is near."""
-        best, found = within_mm, None
-        near = (
-            (self.boxes[:, 0] - within_mm <= x_mm)
-            & (x_mm <= self.boxes[:, 2] + within_mm)
-            & (self.boxes[:, 1] - within_mm <= y_mm)
-            & (y_mm <= self.boxes[:, 3] + within_mm)
-        )
-        for index in np.flatnonzero(near).tolist():
-            begin, end = self.first_stroke[index], self.first_stroke[index + 1]
-            distance, share = _distance(self.lines[begin:end], x_mm, y_mm)
-            place = int(np.argmin(distance))
-            if distance[place] <= best:
-                best = float(distance[place])
-                sample = int(self.sample[begin + place] - self.first_sample[index])
-                found = index, sample + int(share[place] > 0.5)
-        return found
-
-
-def _distance(
-    lines: NDArray[np.float64], x_mm: float, y_mm: float
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Return the distance of a place from each line, and the share of the line where it is."""
-    delta = lines[:, 2:] - lines[:, :2]
-    to = np.array([x_mm, y_mm]) - lines[:, :2]
-    square = np.maximum((delta**2).sum(axis=1), 1e-12)
-    share = np.clip((to * delta).sum(axis=1) / square, 0.0, 1.0)
-    off = to - delta * share[:, None]
-    return np.hypot(off[:, 0], off[:, 1]), share
+        return self.reach.nearest(x_mm, y_mm, within_mm) if len(self) else None
 
 
 def draw_lines(painter: QPainter, address: int, count: int) -> None:

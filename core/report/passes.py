@@ -22,7 +22,7 @@ class PassReports:
     """Makes pass reports; what can be computed for all passes at once is."""
 
     def __init__(self, facts: Facts, accepted: Mapping[str, str]) -> None:
-        self._facts = facts
+        self.facts = facts
         self.judged: Judged = judge(facts, accepted)
         self._made: dict[int, PassReport] = {}
 
@@ -34,7 +34,7 @@ class PassReports:
 
     def time_s(self, index: int) -> float:
         """Return the time of one pass, entry and exit included. [s]."""
-        motion = self._facts.motion
+        motion = self.facts.motion
         return float(motion.cutting_s[index] + motion.entering_s[index])
 
     def state(self, index: int) -> State:
@@ -50,7 +50,7 @@ class PassReports:
         return None
 
     def _make(self, index: int) -> PassReport:
-        facts, m = self._facts, self._facts.measures
+        facts, m = self.facts, self.facts.measures
         one, heat, forces = facts.plan.passes[index], facts.heat[index], m.forces
         path, mounted = one.toolpath, one.toolpath.mounted
         reached = _spread(m.feed_spread, index)
@@ -96,7 +96,7 @@ class PassReports:
         )
 
     def _thin(self, index: int) -> Thin:
-        measures, along = self._facts.measures, self._facts.motion.along
+        measures, along = self.facts.measures, self.facts.motion.along
         thin, worst = measures.thin, int(measures.thin.worst[index])
         at = None if worst < 0 else (float(along.xy_mm[worst, 0]), float(along.xy_mm[worst, 1]))
         return Thin(
@@ -107,7 +107,7 @@ class PassReports:
         )
 
     def _trace(self, index: int) -> Trace:
-        facts, heat = self._facts, self._facts.heat[index]
+        facts, heat = self.facts, self.facts.heat[index]
         along = facts.motion.along
         part = slice(int(along.first[index]), int(along.first[index + 1]))
         return Trace(
@@ -128,7 +128,8 @@ class ContourPasses(Sequence[PassReport]):
         self.indices = indices
 
     @property
-    def _reports(self) -> PassReports:
+    def reports(self) -> PassReports:
+        """What makes the reports of the whole plan."""
         assert self._source is not None, "a contour without passes has nothing to report"
         return self._source
 
@@ -143,18 +144,25 @@ class ContourPasses(Sequence[PassReport]):
 
     def __getitem__(self, place: int | slice) -> PassReport | tuple[PassReport, ...]:
         if isinstance(place, slice):
-            return tuple(self._reports.report(index) for index in self.indices[place])
-        return self._reports.report(self.indices[place])
+            return tuple(self.reports.report(index) for index in self.indices[place])
+        # the index first: iterating past the end is told by its IndexError
+        index = self.indices[place]
+        return self.reports.report(index)
+
+    @property
+    def judged(self) -> Judged | None:
+        """The limits of all passes of the plan; None where this contour has no passes."""
+        return self._source.judged if self._source is not None else None
 
     @property
     def time_s(self) -> float:
         """Time of all of them, entries included. [s]."""
-        return sum((self._reports.time_s(index) for index in self.indices), 0.0)
+        return sum((self.reports.time_s(index) for index in self.indices), 0.0)
 
     @property
     def state(self) -> State:
         """The worst state among them."""
-        numbers = [self._reports.judged.worst_state[index] for index in self.indices]
+        numbers = [self.reports.judged.worst_state[index] for index in self.indices]
         return STATES[max(numbers, default=0)]
 
     @property
@@ -162,7 +170,7 @@ class ContourPasses(Sequence[PassReport]):
         """The least of what holds the pieces they free against what pushes them."""
         if not self.indices:
             return None
-        return self._reports.hold_down_ratio(self.indices)
+        return self.reports.hold_down_ratio(self.indices)
 
 
 def _spread(values: Spreads, index: int) -> Spread:

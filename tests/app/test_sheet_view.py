@@ -14,11 +14,12 @@ from PySide6.QtWidgets import QApplication
 
 from app.selection import Looked
 from app.views.camera import Camera
-from app.views.scales import Paint, Scale, ramp, scale_for
+from app.views.reach import arc_pieces
+from app.views.scales import Paint, Scale, ramp
 from app.views.sheet_overlay import tip_lines
 from app.views.sheet_scene import nice_step
 from app.views.strokes import BINS, UNKNOWN, Strokes
-from core.report.records import Trace
+from core.report.traces import Traces
 
 places = st.floats(-1e4, 1e4)
 
@@ -57,29 +58,39 @@ def test_marks_of_a_ruler_stand_at_round_numbers(span, count, step):
     assert nice_step(span, count) == pytest.approx(step)
 
 
-def trace(points, values=None):
-    count = len(points)
-    values = np.full(count, 0.2) if values is None else values
-    return Trace(points, np.arange(count), values, values, values, None)
+def strokes_of(*rings, curvature=None):
+    """Return the strokes of passes along rings of points."""
+    xy = np.concatenate(rings)
+    count, values = len(rings), np.full(len(xy), 0.2)
+    planned = np.full(count, 0.2)
+    first = np.concatenate([[0], np.cumsum([len(points) for points in rings])])
+    bend = np.zeros(len(xy)) if curvature is None else curvature
+    places = tuple((0, index) for index in range(count))
+    state = np.zeros(count, dtype=np.int8)
+    none = (None,) * count
+    return Strokes(
+        Traces(places, first, xy, bend, values, values, planned, planned, planned, state, none)
+    )
 
 
 def test_strokes_of_two_passes_are_not_joined():
-    strokes = Strokes([trace(ring(0, 0, 10, 10, 5)), trace(ring(50, 0, 10, 10, 5))])
-    assert len(strokes.lines) == 8
-    assert strokes.first_stroke.tolist() == [0, 4, 8]
+    strokes = strokes_of(ring(0, 0, 10, 10, 5), ring(50, 0, 10, 10, 5))
+    assert strokes.owner.tolist() == [0] * 4 + [1] * 4
+    assert strokes.sample.tolist() == [0, 1, 2, 3, 5, 6, 7, 8]
 
 
 def test_the_nearest_stroke_is_found_and_none_beyond_the_reach():
-    strokes = Strokes([trace(ring(0, 0, 10, 10)), trace(ring(50, 0, 10, 10))])
+    strokes = strokes_of(ring(0, 0, 10, 10), ring(50, 0, 10, 10))
     index, sample = strokes.nearest(55.0, 0.4, 1.0)
     assert index == 1
-    assert np.hypot(*(strokes.traces[1].xy_mm[sample] - [55.0, 0.0])) < 0.5
+    place = strokes.traces.xy_mm[strokes.traces.first[index] + sample]
+    assert np.hypot(*(place - [55.0, 0.0])) < 0.5
     assert strokes.nearest(30.0, 5.0, 5.0) is None
 
 
 def test_joined_strokes_keep_the_worst_colour_and_the_ends():
     line = np.column_stack([np.linspace(0, 1, 101), np.zeros(101)])
-    strokes = Strokes([trace(line)])
+    strokes = strokes_of(line)
     goodness = np.ones(101)
     goodness[50] = 0.0
     strokes.set_goodness(goodness)
@@ -91,9 +102,28 @@ def test_joined_strokes_keep_the_worst_colour_and_the_ends():
 
 
 def test_what_is_not_modelled_has_a_colour_of_its_own():
-    strokes = Strokes([trace(ring(0, 0, 10, 10))])
+    strokes = strokes_of(ring(0, 0, 10, 10))
     strokes.set_goodness(np.full(120, np.nan))
     assert set(strokes.bins.tolist()) == {UNKNOWN}
+
+
+@given(
+    radius=st.floats(0.5, 500.0),
+    turn=st.floats(0.05, 1.5),
+    left=st.sampled_from([1.0, -1.0]),
+    tolerance=st.floats(0.01, 1.0),
+)
+def test_pieces_of_an_arc_stay_on_the_arc(radius, turn, left, tolerance):
+    angles = np.array([0.3, 0.3 + left * turn])
+    xy = radius * np.column_stack([np.cos(angles), np.sin(angles)])
+    strokes = strokes_of(xy, curvature=np.full(2, left / radius))
+    lines, of = arc_pieces(strokes.traces, strokes.sample, tolerance)
+    ends = np.concatenate([lines[:, :2], lines[:, 2:]])
+    assert np.hypot(*ends.T) == pytest.approx(radius, rel=1e-9)
+    middles = (lines[:, :2] + lines[:, 2:]) / 2.0
+    assert np.all(radius - np.hypot(*middles.T) <= tolerance * 1.001)
+    assert lines[1:, :2] == pytest.approx(lines[:-1, 2:], abs=1e-9 * radius)
+    assert of.tolist() == [0] * len(lines)
 
 
 @given(st.lists(st.floats(0, 1), min_size=2, max_size=20))
@@ -115,10 +145,10 @@ def test_the_limit_is_the_step_between_warm_and_cold_colours(window):
 
 
 def test_hot_is_the_bad_end_of_temperature(window):
-    passes = window.bench.sheet.view.scene.all_passes()
-    scale = scale_for(Paint.TEMPERATURE, passes)
+    scale = window.bench.sheet.view.scene.scale(Paint.TEMPERATURE)
     cold, hot = scale.goodness(np.array([20.0, 145.0]))
     assert hot < cold
+    assert scale.limit < 145.0, "tight begins below the softening temperature"
 
 
 def pixel_of(view, x_mm, y_mm):
@@ -197,17 +227,15 @@ def test_plus_minus_nought_and_f_zoom(qtbot, window, view):
     assert QRectF(view.rect()).contains(everything)
 
 
-def test_a_lever_recolours_the_same_strokes(view, window):
-    strokes = view.scene.drawings[0].strokes
-    revision, geometry = strokes.revision, view.scene.geometry_revision
+def test_a_lever_paints_anew_over_the_same_ground(view, window):
+    view.set_paint(Paint.TEMPERATURE)
+    before, ground = view.grab().toImage(), view._ground[0]
     document = window.desk.document
-    for speed in (12000.0, 13000.0):
-        document.edit("speed", lambda job, s=speed: replace(job, spindle_speed_rpm=s), key="speed")
-        document.worker._pool.waitForDone()
-        drain()
-    assert view.scene.drawings[0].strokes is strokes
-    assert strokes.revision > revision
-    assert view.scene.geometry_revision == geometry
+    document.edit("speed", lambda job: replace(job, spindle_speed_rpm=24000.0), key="speed")
+    document.worker._pool.waitForDone()
+    drain()
+    assert view.grab().toImage() != before
+    assert view._ground[0] is ground, "sheet and outlines are painted once"
 
 
 def test_the_path_is_painted_in_the_colours_of_its_bins(view, window):
