@@ -6,8 +6,8 @@ cannot be read · 4 refused for safety · 130 cancelled.
 
 from __future__ import annotations
 
+import ctypes
 import os
-import socket
 import sys
 from importlib.metadata import PackageNotFoundError
 from importlib.metadata import version as installed_version
@@ -68,6 +68,7 @@ def _dispatch(arguments: list[str]) -> int:
         "plan": _plan,
         "explain": _explain,
         "panel": _panel,
+        "batch": _batch,
         "libraries": _libraries,
     }
     if arguments and (arguments[0] in verbs or arguments[0].startswith("-")):
@@ -112,6 +113,38 @@ def _panel(options: argparse.Namespace) -> int:
     return WRONG if made.faults else DONE
 
 
+def _batch(options: argparse.Namespace) -> int:
+    from app.batch import run_batch
+    from app.batch_rows import rows_json, rows_text
+
+    batch = run_batch(options, user_library(), program_version(), _counted())
+    if options.json:
+        _write(rows_json(batch.rows, program_version()) + "\n", options.json)
+    if options.json != "-":
+        _print(rows_text(batch.rows))
+    problems = [row for row in batch.rows if row.problem]
+    for row in problems:
+        _problem(f"{row.file}: {row.problem}", UNREADABLE)
+    if len(batch.rows) < batch.wanted:
+        done = f"{len(batch.rows)} of {batch.wanted} files are done"
+        return _problem(f"stopped; {done}, see {options.out}", CANCELLED)
+    if problems:
+        return UNREADABLE
+    return OUTSIDE if any(row.outside for row in batch.rows) else DONE
+
+
+def _counted() -> Callable[[int, int, str], None]:
+    """Return a progress line that counts files on a terminal, and says nothing to a file."""
+    if not sys.stderr.isatty():
+        return lambda done, wanted, name: None
+
+    def show(done: int, wanted: int, name: str) -> None:
+        end = "\r" if done < wanted else "\r\x1b[K"
+        print(f"\x1b[K{done} of {wanted}: {name[:60]}", end=end, file=sys.stderr, flush=True)  # noqa: T201
+
+    return show
+
+
 def _libraries(options: argparse.Namespace) -> int:
     from core.library.check import check
     from core.library.listing import shelf_text
@@ -150,7 +183,7 @@ def no_screen() -> str | None:
     if os.environ.get("QT_QPA_PLATFORM", "").split(":")[0] in ("offscreen", "minimal"):
         return "There is no screen (QT_QPA_PLATFORM asks for none)"
     if sys.platform.startswith("linux") and not (
-        os.environ.get("WAYLAND_DISPLAY") or _display_answers(os.environ.get("DISPLAY", ""))
+        os.environ.get("WAYLAND_DISPLAY") or _display_answers()
     ):
         return "There is no screen"
     try:
@@ -160,21 +193,19 @@ def no_screen() -> str | None:
     return None
 
 
-def _display_answers(display: str) -> bool:
-    """Tell whether an X server answers: Qt ends the whole program where none does."""
-    host, _, number = display.partition(":")
-    number = number.split(".")[0]
-    if not number.isdigit():
+def _display_answers() -> bool:
+    """Tell whether the X server of DISPLAY answers: Qt ends the whole program where none does."""
+    if not os.environ.get("DISPLAY"):
         return False
     try:
-        if host:
-            socket.create_connection((host, 6000 + int(number)), timeout=1.0).close()
-        else:
-            with socket.socket(socket.AF_UNIX) as local:
-                local.connect(f"/tmp/.X11-unix/X{number}")
+        xcb = ctypes.CDLL("libxcb.so.1")
     except OSError:
         return False
-    return True
+    xcb.xcb_connect.restype = ctypes.c_void_p
+    connection = ctypes.c_void_p(xcb.xcb_connect(None, None))
+    failed = bool(xcb.xcb_connection_has_error(connection))
+    xcb.xcb_disconnect(connection)
+    return not failed
 
 
 def _report(job: Job) -> Report:
