@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
     from core.contours.records import Contours
     from core.drawing.records import Drawing
+    from core.heat.records import PassHeat
     from core.job import DrawingFile, Job
     from core.layout.records import Layout, Order
     from core.library.layer_rules import LayerRules
@@ -57,6 +58,7 @@ class Results:
     motion: Motion
     between: Between
     freed: Mapping[tuple[int, int], Freed]
+    heat: tuple[PassHeat | None, ...]
 
 
 class Pipeline:
@@ -139,6 +141,7 @@ class Pipeline:
             motion,
             between,
             paths.freed,
+            heat,
         )
 
     def _stage(self, name: str, compute: Callable[..., Any], *inputs: object) -> Any:
