@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from core.contours.measures import measures_of
 from core.contours.nodes import MEETING_MM, nodes_of
 
 if TYPE_CHECKING:
@@ -21,17 +22,18 @@ if TYPE_CHECKING:
 ALIKE_MM = 0.02
 """Two parts are the same within this: the router cannot tell them apart either."""
 
+SIZE_MM = 0.05
+"""Lengths around the same parts differ by less; it only sorts out what need not be compared."""
+
 
 def copies_in_place(rings: Sequence[Path]) -> NDArray[np.intp]:
     """Return for each ring the earlier ring that it lies on, -1 for none."""
     twin = np.full(len(rings), -1, dtype=np.intp)
     if len(rings) < 2:
         return twin
-    boxes = np.array([ring.bounds_mm for ring in rings])
-    place = nodes_of((boxes[:, :2] + boxes[:, 2:]) / 2.0)
-    measure = np.column_stack(
-        [boxes, [r.length_mm for r in rings], [abs(r.area_mm2) ** 0.5 for r in rings]]
-    )
+    measures = measures_of(rings)
+    place = nodes_of((measures.box[:, :2] + measures.box[:, 2:]) / 2.0)
+    measure = np.column_stack([measures.box, measures.length, np.sqrt(np.abs(measures.area))])
     groups: dict[int, list[int]] = defaultdict(list)
     for k, where in enumerate(place.tolist()):
         for earlier in groups[where]:
@@ -49,9 +51,15 @@ class _Part:
 
     outline: NDArray[np.float64]
     holes: NDArray[np.float64]
+    length_mm: float
+    side_mm: float  # of a square as large as the outline
 
     def is_like(self, other: _Part) -> bool:
         """Return whether both are the same, turned and shifted but not mirrored."""
+        if abs(self.length_mm - other.length_mm) > SIZE_MM:
+            return False
+        if abs(self.side_mm - other.side_mm) > SIZE_MM:
+            return False
         if self.outline.shape != other.outline.shape or self.holes.shape != other.holes.shape:
             return False
         if len(self.holes) and np.abs(self.holes - other.holes).max() > 2.0 * ALIKE_MM:
@@ -75,7 +83,8 @@ def same_parts(rings: Sequence[Path], nest: Nesting) -> list[list[int]]:
     for k in np.flatnonzero(nest.depth == 0).tolist():
         part = _part(rings[k], [rings[h] for h in holes[k]])
         counts = (len(part.outline), len(part.holes))
-        x, y = _size_cell(rings[k])
+        # the same parts lie in one cell of sizes or in adjoining ones
+        x, y = int(part.length_mm / SIZE_MM), int(part.side_mm / SIZE_MM)
         around = [(x + dx, y + dy) for dx in (-1, 0, 1) for dy in (-1, 0, 1)]
         near = [i for cell in around for i in by_size.get((*counts, *cell), ())]
         same = next((i for i in near if kinds[i][0].is_like(part)), None)
@@ -85,12 +94,6 @@ def same_parts(rings: Sequence[Path], nest: Nesting) -> list[list[int]]:
         else:
             kinds[same][1].append(k)
     return sorted(members for _, members in kinds if len(members) > 1)
-
-
-def _size_cell(ring: Path) -> tuple[int, int]:
-    """Return a cell for length and area: the same parts lie in one cell or in adjoining ones."""
-    step = 10.0 * ALIKE_MM
-    return int(ring.length_mm / step), int(abs(ring.area_mm2) ** 0.5 / step)
 
 
 def _part(outline: Path, holes: list[Path]) -> _Part:
@@ -103,4 +106,5 @@ def _part(outline: Path, holes: list[Path]) -> _Part:
         (abs(h.area_mm2) ** 0.5, float(np.hypot(*(h.segments.start.mean(axis=0) - middle))))
         for h in holes
     ]
-    return _Part(features, np.array(sorted(sizes)).reshape(-1, 2))
+    holes_by_size = np.array(sorted(sizes)).reshape(-1, 2)
+    return _Part(features, holes_by_size, outline.length_mm, abs(outline.area_mm2) ** 0.5)

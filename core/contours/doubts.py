@@ -49,9 +49,8 @@ def lost_outline(scene: Scene) -> list[Finding]:
     outer = np.flatnonzero(scene.nest.depth == 0)
     if not len(outer):
         return []
-    middles = (
-        np.array([scene.rings[k].bounds_mm for k in outer.tolist()]).reshape(-1, 2, 2).mean(axis=1)
-    )
+    boxes = scene.measures.box[outer]
+    middles = (boxes[:, :2] + boxes[:, 2:]) / 2.0
     for path in sorted(scene.opens, key=lambda p: -p.length_mm):
         inside = _count_inside([path], middles, hull=False)
         if inside:

@@ -25,8 +25,7 @@ def stroke_outline(scene: Scene) -> list[Finding]:
     """Ask about outlines drawn as ribbons: a ring and another at the width of a pen inside it."""
     if not len(scene.rings):
         return []
-    area = np.array([abs(ring.area_mm2) for ring in scene.rings])
-    length = np.array([ring.length_mm for ring in scene.rings])
+    area, length = np.abs(scene.measures.area), scene.measures.length
     child = np.flatnonzero(scene.nest.parent >= 0)
     parent = scene.nest.parent[child]
     width = 2.0 * (area[parent] - area[child]) / (length[parent] + length[child])

@@ -13,10 +13,10 @@ import numpy as np
 
 from core.contours.branching import untangled
 from core.contours.chaining import Runs, chained, entity_loops
+from core.contours.measures import measures_of, polygons_of
 from core.contours.nodes import MEETING_MM, nodes_of
 from core.contours.overlaps import cut_at_overlaps
 from core.contours.pieces import Piece, pieces_of
-from core.contours.rings import polygons_of
 from core.contours.telling import listed, mended
 from core.contours.wires import Wires, specks, twins
 from core.errors import Finding, Severity
@@ -77,7 +77,8 @@ def outlines_of(
     loops, opens, branches = untangled(found.wires, found.runs.opens)
     used = found.kept & (found.twin < 0)
     closed = pieces_of(found.wires, [*found.own, *found.runs.loops, *loops], True, used)
-    pieces = [_flat_ones_open(piece) for piece in closed]
+    area = measures_of([piece.path for piece in closed]).area
+    pieces = [_flat_ones_open(*both) for both in zip(closed, area.tolist(), strict=True)]
     opened = [p for p in pieces if not p.path.closed]
     opened += pieces_of(found.wires, opens, False, used)
     pieces = [p for p in pieces if p.path.closed]
@@ -96,11 +97,11 @@ def _chain(wires: Wires, kept: NDArray[np.bool_]) -> _Chained:
     return _Chained(wires, own, kept, twin, runs)
 
 
-def _flat_ones_open(piece: Piece) -> Piece:
+def _flat_ones_open(piece: Piece, area_mm2: float) -> Piece:
     """Return a ring, or the open line that it is where it goes out and back on itself."""
     path = piece.path
     flat = MEETING_MM * path.length_mm / 2.0
-    if abs(path.area_mm2) > flat or _area_of_loops(path) > flat:
+    if abs(area_mm2) > flat or _area_of_loops(path) > flat:
         return piece
     x, y = path.points[0].tolist()
     asked = Finding("retraced-outline", Severity.TIGHT, RETRACED, (x, y))

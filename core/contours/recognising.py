@@ -11,9 +11,10 @@ from core.contours.alike import copies_in_place, same_parts
 from core.contours.doubts import all_doubts
 from core.contours.joining import asked_about, joined_pieces
 from core.contours.layer_rules import layers_left_out, rule_findings, with_tasks_by_rule
+from core.contours.measures import measures_of, polygons_of
 from core.contours.outlines import outlines_of
 from core.contours.records import Contour, Contours, Kind, Shape
-from core.contours.rings import even_odd_area_mm2, nesting, polygons_of
+from core.contours.rings import nesting
 from core.contours.scene import Scene, stepped_holes
 from core.contours.shapes import Form, form_of, names_of
 from core.contours.telling import mended
@@ -122,12 +123,17 @@ def _contours(
     opens: list[Piece],
     told: list[Finding],
 ) -> Contours:
-    rings = [p.path if p.path.area_mm2 > 0.0 else p.path.reversed() for p in closed]
+    measures = measures_of([piece.path for piece in closed])
+    clockwise = (measures.area < 0.0).tolist()
+    rings = [
+        p.path.reversed() if turn else p.path for p, turn in zip(closed, clockwise, strict=True)
+    ]
     closed = [replace(piece, path=ring) for piece, ring in zip(closed, rings, strict=True)]
     polygons = polygons_of(rings)
-    nest = nesting(rings, polygons)
+    area = np.abs(measures.area)
+    nest = nesting(rings, polygons, area)
     forms = [form_of(ring) for ring in rings]
-    scene = Scene(rings, [p.path for p in opens], nest, forms, polygons, drawing.left_out)
+    scene = Scene(rings, [p.path for p in opens], nest, forms, polygons, measures, drawing.left_out)
     contours = _numbered(drawing, file, closed, opens, scene)
     bounds = segments.bounds_mm if len(segments) else (0.0, 0.0, 0.0, 0.0)
     told = [*all_doubts(scene), *_along_contours(closed, opens), *told]
@@ -140,7 +146,7 @@ def _contours(
         outer_count=even,
         hole_count=len(rings) - even,
         open_count=len(opens),
-        area_mm2=even_odd_area_mm2(rings, nest.depth),
+        area_mm2=float((area * np.where(nest.depth % 2, -1.0, 1.0)).sum()),
         groups=tuple(tuple(k + 1 for k in group) for group in same_parts(rings, nest)),
     )
 

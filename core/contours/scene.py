@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from core.contours.measures import Measures
     from core.contours.rings import Nesting
     from core.contours.shapes import Form
     from core.geometry.path import Path
@@ -38,6 +39,8 @@ class Scene:
         What each ring looks like.
     polygons : array of shapely polygons
         The rings with chords in place of arcs.
+    measures : Measures
+        What the rings measure.
     left_out : mapping of str to int
         What the drawing holds besides: text, dimensions.
     """
@@ -47,6 +50,7 @@ class Scene:
     nest: Nesting
     forms: Sequence[Form]
     polygons: NDArray[np.object_]
+    measures: Measures
     left_out: Mapping[str, int]
 
     def children(self, ring: int) -> NDArray[np.intp]:
@@ -58,7 +62,7 @@ def concentric(scene: Scene, ring: int, inner: int) -> bool:
     """Return whether two rings are circles about one middle."""
     if not (scene.forms[ring].shape is scene.forms[inner].shape is Shape.CIRCLE):
         return False
-    a, b = np.array(scene.rings[ring].bounds_mm), np.array(scene.rings[inner].bounds_mm)
+    a, b = scene.measures.box[ring], scene.measures.box[inner]
     return bool(np.abs((a[:2] + a[2:]) - (b[:2] + b[2:])).max() / 2.0 <= ONE_MIDDLE_MM)
 
 

@@ -14,8 +14,6 @@ from core.contours.records import Kind, Shape
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
-
     from core.geometry.path import Path
 
 ROUND_MM = 0.02
@@ -154,9 +152,3 @@ def _name(kind: Kind, form: Form) -> str:
 def millimetres(value: float) -> str:
     """Return a length with two decimals at most, without trailing zeros."""
     return f"{value:.2f}".rstrip("0").rstrip(".")
-
-
-def centroid(path: Path) -> NDArray[np.float64]:
-    """Return the middle of the box around a path. [mm]."""
-    left, low, right, high = path.bounds_mm
-    return np.array([(left + right) / 2.0, (low + high) / 2.0])
