@@ -29,6 +29,10 @@ class Notices:
 
     def unplanned(self, contours: Contours, planned: set[int]) -> None:
         """Say which contours have a task but no passes."""
+        uncut = {f.contour_id for f in self.findings if f.code == "cutter-too-wide"}
+        self.findings = [
+            f for f in self.findings if f.code != "no-room" or f.contour_id not in uncut
+        ]
         for contour in contours.contours:
             if contour.id in planned or contour.task in _DONE:
                 continue

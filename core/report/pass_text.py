@@ -86,9 +86,15 @@ def _sameness(contour: ContourReport) -> tuple[object, ...]:
     return bare_name(contour.name), contour.task, round(contour.length_mm, 3), passes
 
 
-def bare_name(name: str) -> str:
-    """Return a contour's name without its count ("Hole ø 8 mm (1 of 8)")."""
-    return re.sub(r" \(\d+ of \d+\)$", "", name)
+def bare_name(text: str) -> str:
+    """Return a contour's name, or words with names in them, without the count of those alike.
+
+    Examples
+    --------
+    >>> bare_name("Hole ø 8 mm (2 of 8): no room")
+    'Hole ø 8 mm: no room'
+    """
+    return re.sub(r" \(\d+ of \d+\)", "", text)
 
 
 def _names(group: Sequence[ContourReport]) -> str:
@@ -105,7 +111,7 @@ def _what(contour: ContourReport, system: UnitSystem) -> str:
     if contour.unreached_mm2:
         words += f"; {show(contour.unreached_mm2, 'mm2', system)} of its corners stay uncut"
     if contour.hold_down_ratio is not None:
-        words += f"; held {contour.hold_down_ratio:.1f} times over when it is freed"
+        words += f"; held {number(contour.hold_down_ratio)} times over when it is freed"
     return words
 
 

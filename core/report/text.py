@@ -6,7 +6,7 @@ import textwrap
 from typing import TYPE_CHECKING
 
 from core.errors import Severity
-from core.report.pass_text import contour_lines, duration
+from core.report.pass_text import bare_name, contour_lines, duration
 from core.report.records import worst_limit
 from core.units import UnitSystem, show
 
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from core.report.records import DrawingReport, Report
 
 WIDTH = 100
+MOST_PLACES = 4
 MARKS = {Severity.OUTSIDE: "OUTSIDE", Severity.TIGHT: "tight", Severity.NOTE: "note"}
 
 
@@ -73,16 +74,24 @@ def _findings(report: Report) -> list[str]:
     every: list[Finding] = [f for d in report.drawings for f in d.findings]
     every += [f for c in report.contours for f in c.findings]
     every += report.findings
-    if not every:
-        return []
-    order = [Severity.OUTSIDE, Severity.TIGHT, Severity.NOTE]
-    lines = ["What was noticed"]
-    for finding in sorted(every, key=lambda f: order.index(f.severity)):
-        place = (
-            "" if finding.at_mm is None else f" (x {finding.at_mm[0]:.1f} y {finding.at_mm[1]:.1f})"
-        )
-        lines += _wrapped(f"{MARKS[finding.severity]}: {finding.message}{place}", "  ", "    ")
-    return [*lines, ""]
+    alike: dict[tuple[Severity, str], list[Finding]] = {}
+    for finding in every:
+        alike.setdefault((finding.severity, bare_name(finding.message)), []).append(finding)
+    lines = []
+    for weight in Severity:
+        for (severity, message), group in alike.items():
+            if severity is weight:
+                text = f"{MARKS[severity]}: {message}{_places(group)}"
+                lines += _wrapped(text, "  ", "    ")
+    return ["What was noticed", *lines, ""] if lines else []
+
+
+def _places(group: Sequence[Finding]) -> str:
+    """Return where some alike findings lie: their number, and the first few places."""
+    at = [f"x {f.at_mm[0]:.1f} y {f.at_mm[1]:.1f}" for f in group if f.at_mm is not None]
+    more = "; ..." if len(at) > MOST_PLACES else ""
+    places = f" ({'; '.join(at[:MOST_PLACES])}{more})" if at else ""
+    return f" {len(group)} alike{places}" if len(group) > 1 else places
 
 
 def _totals(report: Report, system: UnitSystem) -> Iterator[str]:
