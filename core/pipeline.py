@@ -123,7 +123,7 @@ class Pipeline:
         order = self._stage("order", _order, layout, paths, contours)
         at(0.8)
         motion = self._stage("motion", move, plan.passes, chosen.machine)
-        between = self._stage("between", between_passes, plan.passes, order, chosen.machine)
+        between = self._stage("between", between_passes, plan.passes, order, chosen.machine, layout)
         heat = self._stage("heat", _heat, plan, motion, order, between, chosen)
         at(0.9)
         report = build_report(

@@ -105,7 +105,7 @@ def work_on_nesting(planned: Planned, task: NestTask, nesting: Nesting, quantity
         replace(passes[index], toolpath=path)
         for index, path in zip(nested.origin, nested.toolpaths, strict=True)
     ]
-    between = between_passes(own, nested.order, planned.chosen.machine)
+    between = between_passes(own, nested.order, planned.chosen.machine, nested.layout)
     lines = nested.order.lines
     run = Run(
         np.array([nested.origin[line.pass_index] for line in lines], dtype=np.intp),

@@ -1,0 +1,1 @@
+"""Handing over: the NC program, its reader and its proof, toolpaths as DXF."""

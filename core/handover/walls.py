@@ -1,0 +1,158 @@
+"""Proof that no cutter enters a part: the region it sweeps against every wall on the sheet.
+
+Terms: a *wall* is a closed contour that is cut along one side; it stands on its *material side*:
+inside of an outline, outside of a hole or pocket. The cutter's centre must stay its own radius away
+from every wall, and must begin on the waste side of the innermost one around it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from core.geometry.boxes import Boxes, overlapping_between
+from core.geometry.distance import contains, distance_to
+from core.geometry.path import Path
+from core.handover.complaints import Complaint
+from core.handover.pair_distance import Pieces, pair_distance
+from core.handover.planned import on_sheet
+from core.job import Task
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from numpy.typing import NDArray
+
+    from core.handover.nc_program import Moves
+    from core.handover.planned import Run
+    from core.handover.runs import ReadRun
+    from core.handover.work import Work
+
+TOLERANCE_MM = 0.01
+INWARD = frozenset({Task.INSIDE, Task.POCKET, Task.BORE, Task.DRILL})
+"""Tasks whose material stands outside of the contour."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Wall:
+    """A contour as it lies on the sheet: its copy, contour, closed path, and material side."""
+
+    copy: int
+    drawing: int
+    contour_id: int
+    path: Path
+    material_inside: bool
+
+
+def walls_on(work: Work, sheet: int) -> tuple[Wall, ...]:
+    """Return every wall on a sheet."""
+    found = []
+    for number, copy in enumerate(work.layout.sheets[sheet].copies):
+        for contour in work.contours[copy.drawing].contours:
+            inward = contour.task in INWARD
+            if contour.path.closed and (inward or contour.task is Task.OUTSIDE):
+                bulges = contour.path.bulges * (-1.0 if copy.mirrored else 1.0)
+                path = Path(on_sheet(contour.path.points, copy), bulges)
+                found.append(Wall(number, copy.drawing, contour.id, path, not inward))
+    return tuple(found)
+
+
+def gouges(
+    work: Work, walls: Sequence[Wall], read: Sequence[ReadRun], planned: Sequence[Run]
+) -> tuple[float, list[Complaint]]:
+    """Return how deep the cutter enters a part at the most, and where it does. [mm]."""
+    worst, complaints = 0.0, []
+    checked = [(one, w) for one, w in zip(read, planned, strict=False) if not _on_line(work, w)]
+    if not walls or not checked:
+        return worst, []
+    side = _Sides(walls)
+    wall_pieces = _pieces_of_walls(walls)
+    for depth, line in _swept(work, checked, wall_pieces):
+        worst = max(worst, depth)
+        if depth > TOLERANCE_MM:
+            complaints.append(Complaint("gouge", f"cuts {depth:.3f} mm into a part", line))
+    for one, wanted in checked:
+        begins = one.moves.end[0, :2]
+        inside = side.depth_in_material(begins)
+        if inside is not None:
+            depth = inside + wanted.mounted.diameter_mm / 2.0
+            worst = max(worst, depth)
+            words = "the cutter goes down inside a part"
+            complaints.append(Complaint("gouge", words, int(one.moves.line[0])))
+    return worst, complaints
+
+
+def _on_line(work: Work, run: Run) -> bool:
+    """Tell whether a run cuts on the line itself, where no side is spared."""
+    return all(work.cut_pass(line).toolpath.wall_side == 0 for line in run.lines)
+
+
+def _pieces_of_walls(walls: Sequence[Wall]) -> Pieces:
+    segments = [wall.path.segments for wall in walls]
+    sweep = np.concatenate([np.where(s.is_arc, s.sweep_rad, 0.0) for s in segments])
+    return Pieces(
+        np.concatenate([s.start for s in segments]),
+        np.concatenate([s.end for s in segments]),
+        np.concatenate([s.centre_mm for s in segments]),
+        sweep,
+    )
+
+
+def _swept(
+    work: Work, checked: Sequence[tuple[ReadRun, Run]], walls: Pieces
+) -> Iterator[tuple[float, int]]:
+    """Yield, for moves that come near a wall, how deep the cutter enters it, and their line."""
+    moves, radius, line = [], [], []
+    for one, wanted in checked:
+        cuts = np.minimum(one.moves.start[:, 2], one.moves.end[:, 2]) < work.top_mm - 1e-9
+        moves.append(pieces_of(one.moves.part(cuts)))
+        radius.append(np.full(int(cuts.sum()), wanted.mounted.diameter_mm / 2.0))
+        line.append(one.moves.line[cuts])
+    pieces = Pieces(
+        *(
+            np.concatenate([getattr(m, f) for m in moves])
+            for f in ("start", "end", "centre", "sweep_rad")
+        )
+    )
+    reach, lines = np.concatenate(radius), np.concatenate(line)
+    low, high = pieces.boxes_mm()
+    around = Boxes(
+        (low - reach[:, None]).T, (high + reach[:, None]).T, np.zeros(len(reach), np.intp)
+    )
+    wall_low, wall_high = walls.boxes_mm()
+    beside = Boxes(wall_low.T, wall_high.T, np.zeros(len(walls), np.intp))
+    deepest = np.zeros(len(reach))
+    for a, b in overlapping_between(around, beside):
+        depth = reach[a] - pair_distance(pieces[a], walls[b])
+        np.maximum.at(deepest, a, depth)
+    for k in np.flatnonzero(deepest > 0.0):
+        yield float(deepest[k]), int(lines[k])
+
+
+def pieces_of(moves: Moves) -> Pieces:
+    """Return moves as they are seen from above."""
+    return Pieces(moves.start[:, :2], moves.end[:, :2], moves.centre, moves.sweep_rad)
+
+
+class _Sides:
+    """Which places on the sheet are material."""
+
+    def __init__(self, walls: Sequence[Wall]) -> None:
+        self._walls = walls
+        self._size = [abs(wall.path.area_mm2) for wall in walls]
+        self._low = np.array([wall.path.bounds_mm[:2] for wall in walls])
+        self._high = np.array([wall.path.bounds_mm[2:] for wall in walls])
+
+    def depth_in_material(self, at_mm: NDArray[np.float64]) -> float | None:
+        """Return how far inside a part a place lies, or None where it is waste. [mm]."""
+        inside = (self._low <= at_mm).all(axis=1) & (self._high >= at_mm).all(axis=1)
+        around = [
+            k for k in np.flatnonzero(inside).tolist() if contains(self._walls[k].path, at_mm)[0]
+        ]
+        if not around:
+            return None
+        innermost = min(around, key=lambda k: self._size[k])
+        wall = self._walls[innermost]
+        return float(distance_to(wall.path, at_mm)[0]) if wall.material_inside else None
