@@ -9,6 +9,7 @@ import pytest
 from by_hand import HandPlanner, drain, job_by_hand, open_and_wait, press, settled
 from test_window import edit_bracket
 
+import app
 from app.recovery import Recovery
 from core.errors import JobFileError
 from core.job.file import read_job
