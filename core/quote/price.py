@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from core.errors import Finding, PlanError, Severity, UnknownNameError
+from core.errors import Finding, PlanError, Severity
 from core.explained import Origin
 from core.quote.cost_lines import cost_lines
 from core.quote.drafts import Draft, Group, draft
@@ -67,16 +67,14 @@ class Price:
 
 
 def price_of(case: Case) -> Price | Finding:
-    """Return the price, or the finding that says which price of a sheet is missing.
+    """Return the price, or the finding that says why there is none.
 
-    Raises
-    ------
-    UnknownNameError
-        If a service is asked for, or a line changed, that there is not.
-    PlanError
-        If an amount is no amount.
+    Codes: `price-missing` (of the sheet), `amount-unreadable` (written by the user).
     """
-    drafts = drafts_of(case)
+    try:
+        drafts = drafts_of(case)
+    except PlanError as error:
+        return Finding("amount-unreadable", Severity.TIGHT, f"{error}; so no price is given.")
     if isinstance(drafts, Finding):
         return drafts
     per_part = rounded(_sum(drafts) / case.work.quantity, case.step)
@@ -114,7 +112,13 @@ def _line(one: Draft) -> PriceLine:
 
 
 def drafts_of(case: Case) -> list[Draft] | Finding:
-    """Return all lines, overhead and mark-up included, each rounded to the case's step."""
+    """Return all lines, overhead and mark-up included, each rounded to the case's step.
+
+    Raises
+    ------
+    PlanError
+        If an amount that the user wrote is none.
+    """
     sheet_price = case.sheet_price
     if sheet_price is None:
         return Finding(
@@ -132,18 +136,15 @@ def drafts_of(case: Case) -> list[Draft] | Finding:
 def _changed(case: Case, drafts: list[Draft]) -> list[Draft]:
     """Return the lines with the amounts that were set by hand."""
     changes = {change.name: change for change in case.offer.changes}
-    names = [one.name for one in drafts]
-    for name in changes:
-        if name not in names:
-            raise UnknownNameError("line of the price", name, names)
     out = []
     for one in drafts:
         change = changes.get(one.name)
         if change is not None:
             amount = money_of(change.amount, one.name)
             note = f"set by hand ({change.reason}); computed: {rounded(one.amount, case.step)}"
-            explained = replace(one.explained, value=float(amount), note=note)
-            one = replace(one, amount=amount, reason=note, explained=explained)
+            one = replace(
+                one, amount=amount, reason=note, explained=replace(one.explained, note=note)
+            )
         out.append(one)
     return out
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from core.errors import Finding, PlanError, Severity
+from core.errors import Finding, PlanError, Severity, UnknownNameError
 from core.layout.nest import nest
 from core.layout.nest_parts import parts_of
 from core.layout.nest_records import NestTask, Pinned, RackSheet, Turns
@@ -158,10 +158,10 @@ def quote(
         priced[quantity] = task, nesting, case, price_of(case) if complete else None
         noticed = strangers
     task, nesting, case, price = priced[job.quantity]
-    findings = [*noticed, *nesting.findings, *_wear_unknown(case)]
+    whole = None if isinstance(price, Finding) else price
+    findings = [*noticed, *nesting.findings, *_wear_unknown(case), *_not_found(case, whole)]
     if isinstance(price, Finding):
         findings.append(price)
-    whole = None if isinstance(price, Finding) else price
     return Quote(
         job=job,
         task=task,
@@ -226,6 +226,21 @@ def _breaks(
                 price.per_part,
                 price.total,
             )
+
+
+def _not_found(case: Case, price: Price | None) -> Iterator[Finding]:
+    """Tell what the offer names that the rates or the ledger do not have."""
+    offer, lines = case.offer, [line.name for line in price.lines] if price else []
+    services = [service.name for service in case.rates.services]
+    for kind, known, named in (
+        ("service", services, (*offer.services, *offer.without)),
+        ("line", lines, [change.name for change in offer.changes] if price else []),
+    ):
+        for name in named:
+            if name not in known:
+                yield Finding(
+                    f"{kind}-unknown", Severity.TIGHT, str(UnknownNameError(kind, name, known))
+                )
 
 
 def _wear_unknown(case: Case) -> Iterator[Finding]:

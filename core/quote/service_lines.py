@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal, InvalidOperation
 from typing import TYPE_CHECKING
 
-from core.errors import PlanError, UnknownNameError
+from core.errors import PlanError
 from core.explained import Origin
 from core.job import Per
 from core.quote.cost_lines import HOUR_MIN
@@ -41,17 +41,7 @@ def count_of(case: Case, per: Per) -> Decimal:
 
 
 def services_done(case: Case) -> tuple[Service, ...]:
-    """Return the services that this job gets: by rule, asked for besides, or left out.
-
-    Raises
-    ------
-    UnknownNameError
-        If one is asked for, or left out, that the rates do not know.
-    """
-    known = [service.name for service in case.rates.services]
-    for name in (*case.offer.services, *case.offer.without):
-        if name not in known:
-            raise UnknownNameError("service", name, known)
+    """Return the services that this job gets: by rule, asked for besides, or left out."""
     return tuple(
         service
         for service in case.rates.services

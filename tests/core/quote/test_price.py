@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from core.errors import Finding, PlanError, UnknownNameError
+from core.errors import Finding
 from core.job import FreeLine, LineChange, Offer, Per
 from core.quote.comparing import by_group
 from core.quote.drafts import Group
@@ -97,8 +97,8 @@ def test_the_users_markup_goes_before_the_shops():
 
 
 def test_a_margin_of_the_whole_price_is_refused():
-    with pytest.raises(PlanError, match="less than 100 %"):
-        price_of(case(markup_on="price", markup_share=1.0))
+    found = price_of(case(markup_on="price", markup_share=1.0))
+    assert "give less than 100 %" in found.message
 
 
 def test_money_rounds_to_what_the_currency_has():
@@ -154,11 +154,6 @@ def test_a_service_that_is_asked_for_is_added_and_one_left_out_is_not():
     assert "pack" not in lines
 
 
-def test_an_unknown_service_answers_with_the_nearest():
-    with pytest.raises(UnknownNameError, match=r"did you mean 'deburr'"):
-        price_of(case(offer=Offer(services=("debur",))))
-
-
 def test_a_line_set_by_hand_stands_and_says_what_was_computed():
     change = LineChange("machine", "100", "agreed with the customer")
     line = next(li for li in worked_out(changes=(change,)).lines if li.name == "machine")
@@ -166,15 +161,11 @@ def test_a_line_set_by_hand_stands_and_says_what_was_computed():
     assert line.reason == "set by hand (agreed with the customer); computed: 87.00"
 
 
-def test_a_change_to_a_line_that_is_not_there_is_refused():
-    with pytest.raises(UnknownNameError, match="machine"):
-        worked_out(changes=(LineChange("machin", "100", "why"),))
-
-
 @pytest.mark.parametrize("text", ["a lot", "NaN", "1e30", "", "12,50"])
 def test_what_is_no_money_is_refused(text):
-    with pytest.raises(PlanError, match="no amount of money"):
-        price_of(case(free_lines=(FreeLine("bend", Per.PIECE, text),)))
+    found = price_of(case(free_lines=(FreeLine("bend", Per.PIECE, text),)))
+    assert found.code == "amount-unreadable"
+    assert "bend" in found.message
 
 
 def test_a_missing_price_of_the_sheet_is_said():

@@ -6,7 +6,7 @@ from decimal import Decimal
 import pytest
 
 from core.errors import Cancelled, PlanError
-from core.job import FreeLine, Offer, Per, PinnedPart
+from core.job import FreeLine, LineChange, Offer, Per, PinnedPart
 from core.job.file import read_job
 from core.layout.nest_records import RackSheet
 from core.library.shelf import Shelf
@@ -130,6 +130,19 @@ def test_a_missing_price_of_the_sheet_is_said_once(quoted):
 def test_a_turn_that_is_none_is_refused(quoted):
     with pytest.raises(PlanError, match="none, half, quarter, free"):
         quoted("guard_panel", offer=Offer(turns="sideways"))
+
+
+def test_a_service_that_the_rates_do_not_know_is_told_with_the_nearest(quoted):
+    (finding,) = quoted("guard_panel", offer=Offer(services=("anneel",))).findings
+    assert finding.code == "service-unknown"
+    assert "did you mean 'anneal'" in finding.message
+
+
+def test_a_change_to_a_line_that_is_not_there_is_told(quoted):
+    change = LineChange("machin", "100", "agreed")
+    found = quoted("guard_panel", offer=Offer(changes=(change,)))
+    assert found.price is not None
+    assert [f.code for f in found.findings] == ["line-unknown"]
 
 
 def test_film_that_runs_one_way_takes_more_sheet(quoted):
