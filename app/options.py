@@ -109,6 +109,12 @@ def parser(version: str) -> argparse.ArgumentParser:
     panel = verbs.add_parser("panel", help="a panel by numbers to a drawing or a job")
     _panel_options(panel)
     _job_options(panel)
+    batch = verbs.add_parser("batch", help="a folder of drawings to reports and a price table")
+    batch.add_argument("folder", metavar="FOLDER")
+    batch.add_argument("--out", required=True, metavar="FOLDER", help="where reports and table go")
+    batch.add_argument("--cores", type=int, metavar="N", help="processes at once (default: all)")
+    _job_options(batch)
+    batch.add_argument("--json", metavar="F", help="write the table as JSON ('-' = stdout)")
     libraries = verbs.add_parser("libraries", help="what is on the shelf, with sources")
     libraries.add_argument("what", nargs="?", choices=["check"], default=None)
     return top
