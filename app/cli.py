@@ -69,6 +69,7 @@ def _dispatch(arguments: list[str]) -> int:
         "explain": _explain,
         "panel": _panel,
         "batch": _batch,
+        "quote": _quote,
         "libraries": _libraries,
     }
     if arguments and (arguments[0] in verbs or arguments[0].startswith("-")):
@@ -131,6 +132,18 @@ def _batch(options: argparse.Namespace) -> int:
     if problems:
         return UNREADABLE
     return OUTSIDE if any(row.outside for row in batch.rows) else DONE
+
+
+def _quote(options: argparse.Namespace) -> int:
+    from app.quoting import run_quote
+
+    made = run_quote(options, user_library(), program_version(), _progress())
+    for place, content in made.files:
+        write_whole(place, content)
+    _print(made.text)
+    for fault in made.faults:
+        _problem(fault, OUTSIDE)
+    return OUTSIDE if made.faults or made.outside else DONE
 
 
 def _counted() -> Callable[[int, int, str], None]:

@@ -73,6 +73,25 @@ _PANEL_OPTIONS = (
 )
 """Option, what is typed, what it means; each can be said many times."""
 
+_QUOTE_LISTS = (
+    ("rack", "KEY", "a sheet on the rack to cut from (default: the job's sheet)"),
+    ("zone", "WxH@X,Y", "keep this part of every sheet free, for a clamp"),
+    ("service", "NAME", "a service of the rates that is not always included"),
+    ("without", "NAME", "leave a service out that is"),
+    ("line", "NAME,PER,AMOUNT[,COUNT]", "a line of your own a piece, metre, hole, sheet or job"),
+    ("change", "LINE=AMOUNT", "set a line by hand; each needs its own --why"),
+    ("why", "TEXT", "why a line was set by hand"),
+    ("instead", "FIELD=KEY", "quote the same job with another material, machine or recipe"),
+)
+_QUOTE_FILES = (
+    ("pdf", "the customer's page"),
+    ("cost_pdf", "the shop's cost sheet, with inner costs"),
+    ("xlsx", "the ledger as a workbook with formulas"),
+    ("csv", "ledger and breaks as CSV"),
+    ("json", "plan and quote as JSON ('-' = stdout)"),
+)
+"""Option and what it means; the lists can be said many times, the files name a place."""
+
 
 class CommandLineError(WorkbenchError):
     """The command line is wrong: exit code 2."""
@@ -115,6 +134,10 @@ def parser(version: str) -> argparse.ArgumentParser:
     batch.add_argument("--cores", type=int, metavar="N", help="processes at once (default: all)")
     _job_options(batch)
     batch.add_argument("--json", metavar="F", help="write the table as JSON ('-' = stdout)")
+    quote = verbs.add_parser("quote", help="sheets, time and price, by quantity")
+    quote.add_argument("files", nargs="+", metavar="FILE")
+    _quote_options(quote)
+    _job_options(quote)
     libraries = verbs.add_parser("libraries", help="what is on the shelf, with sources")
     libraries.add_argument("what", nargs="?", choices=["check"], default=None)
     return top
@@ -151,6 +174,19 @@ def _panel_options(verb: argparse.ArgumentParser) -> None:
         verb.add_argument(flag(option), action="append", default=[], metavar=form, help=meaning)
     verb.add_argument("--dxf", metavar="F", help="save the panel as a drawing")
     verb.add_argument("--job", metavar="F", help="save it as a job, with the choices made here")
+
+
+def _quote_options(verb: argparse.ArgumentParser) -> None:
+    verb.add_argument("--breaks", metavar="LIST", default="", help="other quantities: 1,10,50")
+    verb.add_argument("--customer", metavar="TEXT", help="whom it is for")
+    verb.add_argument("--turns", choices=["none", "half", "quarter", "free"], help="of the parts")
+    verb.add_argument("--mirror", action="store_true", help="parts may be turned over")
+    verb.add_argument("--in-holes", action="store_true", help="parts may lie inside others")
+    verb.add_argument("--markup", metavar="SHARE", help="in place of the shop's: 25%%")
+    for option, form, meaning in _QUOTE_LISTS:
+        verb.add_argument(flag(option), action="append", default=[], metavar=form, help=meaning)
+    for option, meaning in _QUOTE_FILES:
+        verb.add_argument(flag(option), metavar="F", help=meaning)
 
 
 def flag(option: str) -> str:
