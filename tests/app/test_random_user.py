@@ -34,20 +34,8 @@ LEFT = Qt.MouseButton.LeftButton
 # those that ask for a file, or end the sitting
 ASKS = {"open", "open_sample", "save_as", "quit", "close"}
 NAMES = sorted({spec.name for spec in ACTIONS} - ASKS)
-TEXTS = [
-    "5 mm",
-    "1/4 in",
-    "0,33",
-    "1,500",
-    "abc",
-    "",
-    "-2",
-    "18 krpm",
-    "9**9",
-    "4",
-    "12000",
-    "13 mm",
-]
+GOOD = ["5 mm", "1/4 in", "0,33", "18 krpm", "4", "12000", "13 mm"]
+BAD = ["1,500", "abc", "", "-2", "9**9"]
 
 
 class Keys:
