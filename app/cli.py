@@ -71,6 +71,10 @@ def _dispatch(arguments: list[str]) -> int:
         "batch": _batch,
         "quote": _quote,
         "libraries": _libraries,
+        "setup-sheet": _hand_over,
+        "nc": _hand_over,
+        "prove": _hand_over,
+        "toolpaths": _hand_over,
     }
     if arguments and (arguments[0] in verbs or arguments[0].startswith("-")):
         options = parser(program_version()).parse_args(arguments)
@@ -156,6 +160,18 @@ def _counted() -> Callable[[int, int, str], None]:
         print(f"\x1b[K{done} of {wanted}: {name[:60]}", end=end, file=sys.stderr, flush=True)  # noqa: T201
 
     return show
+
+
+def _hand_over(options: argparse.Namespace) -> int:
+    from app.handing_over import hand_over
+
+    handed = hand_over(options, user_library(), program_version(), _progress())
+    for place, content in handed.files:
+        write_whole(place, content)
+    _print(handed.text)
+    for problem in handed.problems:
+        _problem(problem, handed.code)
+    return handed.code
 
 
 def _libraries(options: argparse.Namespace) -> int:

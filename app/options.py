@@ -138,9 +138,32 @@ def parser(version: str) -> argparse.ArgumentParser:
     quote.add_argument("files", nargs="+", metavar="FILE")
     _quote_options(quote)
     _job_options(quote)
+    _hand_over_options(verbs)
     libraries = verbs.add_parser("libraries", help="what is on the shelf, with sources")
     libraries.add_argument("what", nargs="?", choices=["check"], default=None)
     return top
+
+
+def _hand_over_options(verbs: argparse._SubParsersAction[_Parser]) -> None:
+    sheet = verbs.add_parser("setup-sheet", help="the page for the machine")
+    sheet.add_argument("files", nargs=1, metavar="FILE")
+    sheet.add_argument("--pdf", required=True, metavar="F")
+    sheet.add_argument("--html", metavar="F", help="the same for a screen reader")
+    nc = verbs.add_parser("nc", help="the NC program, proven before it is written")
+    nc.add_argument("files", nargs=1, metavar="FILE")
+    nc.add_argument("--out", required=True, metavar="F", help="several programs are numbered")
+    prove = verbs.add_parser("prove", help="read an NC program back and prove it against a job")
+    prove.add_argument("program", metavar="NC_FILE")
+    prove.add_argument("--job", required=True, metavar="FILE", help="a job, or a drawing")
+    prove.add_argument("--number", type=int, metavar="N", help="which of the job's programs it is")
+    paths = verbs.add_parser("toolpaths", help="cutter-centre paths as DXF, a layer a pass")
+    paths.add_argument("files", nargs=1, metavar="FILE")
+    paths.add_argument("--dxf", required=True, metavar="F")
+    paths.add_argument("--outlines", metavar="F", help="the cleaned outlines as DXF")
+    for verb in (sheet, nc, prove, paths):
+        _job_options(verb)
+    for verb in (nc, prove):
+        verb.add_argument("--json", metavar="F", help="write the proof as JSON ('-' = stdout)")
 
 
 def _job_options(verb: argparse.ArgumentParser) -> None:
