@@ -32,7 +32,7 @@ PLAIN_ENDINGS = {
 
 UNIT_IS_BESIDE_IT = {
     *("Explained", "Input", "Bound", "Limit", "Sourced", "RangeEntry", "ChipLoadEntry"),
-    *("Spread", "Spreads", "Band", "MarginBand", "Estimate", "Column"),
+    *("Spread", "Spreads", "Band", "MarginBand", "Estimate", "Column", "Standing"),
 }
 """Records whose unit stands in another field, or in the name of the field that holds the record."""
 
