@@ -61,6 +61,18 @@ def duration(seconds: float) -> str:
     return f"{whole // 3600} h {whole % 3600 // 60} min"
 
 
+def clock(seconds: float) -> str:
+    """Return a time as minutes and seconds, for columns.
+
+    Examples
+    --------
+    >>> clock(770.4), clock(7.6)
+    ('12:50', '0:08')
+    """
+    whole = round(seconds)
+    return f"{whole // 60}:{whole % 60:02d}"
+
+
 def in_units(text: str, system: UnitSystem) -> str:
     """Return a text of the core with its lengths and speeds in the user's units.
 

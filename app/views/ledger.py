@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
@@ -16,13 +17,16 @@ from PySide6.QtWidgets import (
 )
 
 from app.clipboard import Table
-from app.numbers import duration, in_units, quantity
+from app.numbers import duration, quantity
 from app.theme import NOTE_PT, TEXT_PT, font
+from app.views.explanation import explanation_html
 
 if TYPE_CHECKING:
     from app.desk import Desk
+    from app.theme import Palette
     from core.quote.price import Price
     from core.report.records import Totals
+    from core.units import UnitSystem
 
 _REASON = Qt.ItemDataRole.UserRole
 _ROW_PX = 24
@@ -34,6 +38,16 @@ _KINDS = (
     ("spindle changes", "spindle_changes_s", "the spindle's ramp between two speeds"),
     ("cutter changes", "cutter_changes_s", "the machine's time for a change of cutter"),
 )
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line: its name, its amount as shown, where it comes from, whether it is a sum."""
+
+    name: str
+    amount: str
+    reason: str
+    is_sum: bool = False
 
 
 class Ledger(QFrame):
@@ -69,18 +83,18 @@ class Ledger(QFrame):
         self.reason.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         box.addWidget(self.reason)
 
-    def show_lines(self, lines: list[tuple[str, str, str, bool]]) -> None:
-        """Show lines of name, amount, reason and whether it is a sum."""
+    def show_lines(self, lines: list[Line]) -> None:
+        """Show these lines; the chosen one stays chosen."""
         chosen = self.lines.currentIndex().row() if self.lines.selectedItems() else -1
         self.lines.blockSignals(True)
         self.lines.clear()
         right = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
-        for name, amount, reason, is_sum in lines:
-            item = QTreeWidgetItem([name, amount])
-            item.setData(0, _REASON, reason)
+        for line in lines:
+            item = QTreeWidgetItem([line.name, line.amount])
+            item.setData(0, _REASON, line.reason)
             item.setTextAlignment(1, right)
             for column in (0, 1):
-                item.setFont(column, font(TEXT_PT, bold=is_sum))
+                item.setFont(column, font(TEXT_PT, bold=line.is_sum))
             self.lines.addTopLevelItem(item)
         self.lines.blockSignals(False)
         self.lines.setFixedHeight(len(lines) * _ROW_PX + 4)
@@ -119,6 +133,7 @@ class PricePage(QWidget):
         box.addStretch(1)
         desk.document.changed.connect(self.refresh)
         desk.units_changed.connect(self.refresh)
+        desk.theme.changed.connect(self.refresh)
 
     def refresh(self) -> None:
         """Show the numbers that hold now."""
@@ -130,9 +145,8 @@ class PricePage(QWidget):
         self.time.show_lines(_time_lines(report.totals))
         self.price.setVisible(report.price is not None)
         if report.price is not None:
-            units = self._desk.units
-            lines = _price_lines(report.price)
-            self.price.show_lines([(n, a, in_units(r, units), s) for n, a, r, s in lines])
+            colours = self._desk.theme.palette
+            self.price.show_lines(_price_lines(report.price, colours, self._desk.units))
         units = self._desk.units
         cut = quantity(report.totals.cut_mm, "mm", units)
         rapid = quantity(report.totals.rapid_mm, "mm", units)
@@ -146,20 +160,25 @@ class PricePage(QWidget):
         return Table(("line", "amount"), (*self.time.rows(), *self.price.rows()))
 
 
-def _time_lines(totals: Totals) -> list[tuple[str, str, str, bool]]:
-    lines = [(name, duration(getattr(totals, key)), reason, False) for name, key, reason in _KINDS]
+def _time_lines(totals: Totals) -> list[Line]:
+    lines = [Line(name, duration(getattr(totals, key)), reason) for name, key, reason in _KINDS]
     known = sum(getattr(totals, key) for _, key, _ in _KINDS)
     rest = totals.cycle_time_s - known
     if abs(rest) >= 0.05:
-        lines.append(("other", duration(rest), "what the lines above leave", False))
-    lines.append(("cycle time", duration(totals.cycle_time_s), "the sum of the lines", True))
-    return lines
+        lines.append(Line("other", duration(rest), "what the lines above leave"))
+    total = duration(totals.cycle_time_s)
+    return [*lines, Line("cycle time", total, "the sum of the lines", is_sum=True)]
 
 
-def _price_lines(price: Price) -> list[tuple[str, str, str, bool]]:
+def _price_lines(price: Price, colours: Palette, system: UnitSystem) -> list[Line]:
     money = price.currency
-    lines = [(line.name, f"{line.amount} {money}", line.reason, False) for line in price.lines]
-    lines.append(("in all", f"{price.total} {money}", "the sum of the lines", True))
-    each = "the whole price over the quantity"
-    lines.append(("a part", f"{price.per_part} {money}", each, True))
-    return lines
+    lines = [
+        Line(line.name, f"{line.amount} {money}", explanation_html(line.explained, colours, system))
+        for line in price.lines
+    ]
+    each = "the unit price"
+    return [
+        *lines,
+        Line("in all", f"{price.total} {money}", "the sum of the lines", is_sum=True),
+        Line("a part", f"{price.per_part} {money}", each, is_sum=True),
+    ]

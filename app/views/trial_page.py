@@ -10,13 +10,14 @@ from PySide6.QtWidgets import (
     QGridLayout,
     QLabel,
     QPushButton,
+    QSizePolicy,
     QSlider,
     QVBoxLayout,
     QWidget,
 )
 
 from app.desk import find_contour, pass_of
-from app.numbers import NONE, amount, duration, shown_unit, signed, tidy
+from app.numbers import NONE, amount, clock, shown_unit, signed, tidy
 from app.theme import NOTE_PT, TEXT_PT, font
 from app.trial import LEVERS
 from app.widgets.quantity_field import QuantityField
@@ -129,7 +130,8 @@ class TrialPage(QWidget):
         inner.addWidget(self.of_what)
         self.table = QLabel()
         self.table.setTextFormat(Qt.TextFormat.RichText)
-        self.table.setFont(font(TEXT_PT))
+        self.table.setFont(font(NOTE_PT))
+        self.table.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.table.setAccessibleName("Plan, trial and change")
         self.table.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         inner.addWidget(self.table)
@@ -194,9 +196,9 @@ class TrialPage(QWidget):
             cells = [NONE if v is None else f"{v:.2f}" for v in (plan, trial)]
             cells.append(NONE if change is None else tidy(f"{change:+.2f}"))
         elif unit == "time":
-            cells = [NONE if v is None else duration(v) for v in (plan, trial)]
+            cells = [NONE if v is None else clock(v) for v in (plan, trial)]
             sign = "\u2212" if (change or 0.0) < 0 else "+"
-            cells.append(NONE if change is None else f"{sign}{duration(abs(change))}")
+            cells.append(NONE if change is None else f"{sign}{clock(abs(change))}")
         else:
             cells = [amount(v, unit, units) for v in (plan, trial)]
             cells.append(signed(change, unit, units).removesuffix(shown_unit(unit, units)))
@@ -211,8 +213,9 @@ def _planned(report: Report | None, plan: PassReport | None, key: str) -> float 
         return None
     if key in ("spindle_speed_rpm", "feed_per_tooth_mm"):
         return float(getattr(plan, key))
-    rough = [p for c in report.contours for p in c.passes] if report is not None else []
-    return float(max((getattr(p, key) for p in rough), default=0.0))
+    contours = report.contours if report is not None else ()
+    first = next((c.passes[0] for c in contours if c.passes), plan)
+    return float(getattr(first, key))
 
 
 Row = tuple[str, str, tuple[float | None, float | None]]
@@ -228,8 +231,8 @@ def _rows(
     of_pass: tuple[tuple[str, str, Callable[[PassReport], float | None]], ...] = (
         ("Spindle speed", "rpm", lambda p: p.spindle_speed_rpm),
         ("Feed", "mm/min", lambda p: p.feed_speed_mm_min),
-        ("Chip load reached, 5 %", "mm", lambda p: p.feed_per_tooth_reached_mm.p5),
-        ("Chip load reached, mean", "mm", lambda p: p.feed_per_tooth_reached_mm.mean),
+        ("Actual chip load 5 %,", "mm", lambda p: p.feed_per_tooth_reached_mm.p5),
+        ("Actual chip load mean,", "mm", lambda p: p.feed_per_tooth_reached_mm.mean),
         ("Heat margin", "K", lambda p: p.heat_margin_k.nominal if p.heat_margin_k else None),
     )
     rows: list[Row] = [
@@ -237,7 +240,7 @@ def _rows(
         for name, unit, of in of_pass
     ]
     of_job: tuple[tuple[str, str, Callable[[Report], float | None]], ...] = (
-        ("Cycle time", "time", lambda r: r.totals.cycle_time_s),
+        ("Cycle time min:s", "time", lambda r: r.totals.cycle_time_s),
         ("Price a part", "money", lambda r: float(r.price.per_part) if r.price else None),
         ("Limits outside", "", lambda r: float(r.answer.outside)),
         ("Limits tight", "", lambda r: float(r.answer.tight)),
