@@ -61,7 +61,7 @@ def quote_document(
             Section("Price by quantity", (_breaks(quote, price),)),
             Section("Included in the price", (Text(f"{'; '.join(_included(quote))}."),)),
             Section("Parts", (*_pictures(quote, planned, system), _part_table(quote, system))),
-            Section("Terms", tuple(Text(t) for t in (*rates.terms, _validity(until)))),
+            Section("Terms", tuple(map(Text, rates.terms))),
         ),
         footer=" · ".join((*sender, f"quote {quote_number(quote, dated)}")),
     )
@@ -106,8 +106,7 @@ def _facts(quote: Quote, price: Price, dated: date, until: date) -> Iterator[tup
     if rates.tax_share:
         yield f"{rates.tax_name} {rates.tax_share:.1%}", money(price.tax.amount, price)
         yield "In all, with tax", money(price.gross, price)
-    yield "Date", f"{dated.isoformat()}"
-    yield "Valid until", f"{until.isoformat()}"
+    yield "Date, valid until", f"{dated.isoformat()}, {until.isoformat()}"
 
 
 def _pictures(quote: Quote, planned: Planned, system: UnitSystem) -> Iterator[PartPicture]:
@@ -171,7 +170,3 @@ def _breaks(quote: Quote, price: Price) -> Table:
         Column("In all, without tax", 2.4, number=True),
     )
     return Table("Prices without tax; each quantity is cut in one batch", columns, rows)
-
-
-def _validity(until: date) -> str:
-    return f"This quote can be accepted until {until.isoformat()}."

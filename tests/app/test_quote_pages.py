@@ -73,7 +73,7 @@ def test_the_customer_reads_price_parts_what_is_included_and_the_terms(made):
         "For Millbrook Bakery",
         f"Unit price: EUR {price.per_part}",
         "VAT 20.0%",
-        "Valid until: 2026-02-19",
+        "valid until: 2026-01-20, 2026-02-19",
         "600 mm × 400 mm",
         "polished edges",
         "Delivery ex works",
