@@ -43,8 +43,8 @@ def first_layout(task: NestTask) -> Nesting:
     task : NestTask
         What is nested on what.
     """
-    quick = _quick(task)
-    return _nesting(task, min((c for c in quick if _sound(task, c)), key=lambda c: c.value))
+    quick = sorted(_quick(task), key=lambda candidate: candidate.value)
+    return _nesting(task, next(candidate for candidate in quick if _sound(task, candidate)))
 
 
 def nest(

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -18,7 +19,7 @@ import shapely
 from core.layout.nest_records import Part, Turns, moved
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
     from numpy.typing import NDArray
 
@@ -108,11 +109,32 @@ def stances(part: Part, growth_mm: float, cell_mm: float, in_holes: bool) -> tup
         join_style="mitre",
         mitre_limit=SHARPEST_MITRE,
     )
+    return _every(part, grown, partial(_as_drawn, cell_mm=cell_mm))
+
+
+def box_stances(part: Part, growth_mm: float) -> tuple[Stance, ...]:
+    """Return every way a part may lie whose box differs; the box is one cell.
+
+    Parameters
+    ----------
+    part : Part
+        The part.
+    growth_mm : float
+        Half the spacing. [mm]
+    """
+    return _every(part, part.solid, partial(_as_box, growth_mm=growth_mm + part.chord_error_mm))
+
+
+def _every(
+    part: Part,
+    shape: shapely.Polygon,
+    made: Callable[[shapely.Polygon, float, bool], Stance],
+) -> tuple[Stance, ...]:
     found: dict[tuple[float, ...], Stance] = {}
     for mirrored in (False, True) if part.may_mirror else (False,):
         for base_deg in _bases(part):
-            lying = moved(grown, base_deg, mirrored, (0.0, 0.0))
-            for stance in _quarter_turns(_as_drawn(lying, base_deg, mirrored, cell_mm), part.turns):
+            lying = moved(shape, base_deg, mirrored, (0.0, 0.0))
+            for stance in _quarter_turns(made(lying, base_deg, mirrored), part.turns):
                 # of two that cover the same cells one is enough
                 size = (round(side, 6) for side in stance.size_mm)
                 key = (*size, stance.columns, stance.mask(stance.rows + 1))
@@ -134,7 +156,7 @@ def _bases(part: Part) -> tuple[float, ...]:
 def _as_drawn(lying: shapely.Polygon, turn_deg: float, mirrored: bool, cell_mm: float) -> Stance:
     x0, y0, x1, y1 = lying.bounds
     width, height = x1 - x0, y1 - y0
-    if max(width, height) <= cell_mm or lying.area >= width * height * (1.0 - TOUCH):
+    if lying.area >= width * height * (1.0 - TOUCH):
         columns, rows = _cells_of(width, height, cell_mm)
         rects: tuple[CellRect, ...] = ((0, 0, columns, rows),)
     else:
@@ -152,6 +174,13 @@ def _as_drawn(lying: shapely.Polygon, turn_deg: float, mirrored: bool, cell_mm: 
         rows=rows,
         rects=rects,
     )
+
+
+def _as_box(lying: shapely.Polygon, turn_deg: float, mirrored: bool, growth_mm: float) -> Stance:
+    x0, y0, x1, y1 = lying.bounds
+    size = x1 - x0 + 2.0 * growth_mm, y1 - y0 + 2.0 * growth_mm
+    origin = growth_mm - x0, growth_mm - y0
+    return Stance(turn_deg, mirrored, size, origin, origin, max(size), 1, 1, ((0, 0, 1, 1),))
 
 
 def _cells_of(width_mm: float, height_mm: float, cell_mm: float) -> tuple[int, int]:

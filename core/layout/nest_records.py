@@ -15,7 +15,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
-from shapely import affinity
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -178,7 +177,9 @@ def moved(
         float(np.sin(np.radians(turn_deg))),
     )
     side = -1.0 if mirrored else 1.0
-    return affinity.affine_transform(shape, (side * cos, -sin, side * sin, cos, *by_mm))
+    turn = np.array([[side * cos, side * sin], [-sin, cos]])
+    lying: shapely.Polygon = shapely.transform(shape, lambda points: points @ turn + by_mm)
+    return lying
 
 
 _EXACT = {0.0: (1.0, 0.0), 90.0: (0.0, 1.0), 180.0: (-1.0, 0.0), 270.0: (0.0, -1.0)}

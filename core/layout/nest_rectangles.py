@@ -10,7 +10,7 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from core.layout.nest_cells import stances
+from core.layout.nest_cells import box_stances
 from core.layout.nest_fill import Filled, stance_place
 
 if TYPE_CHECKING:
@@ -23,9 +23,6 @@ if TYPE_CHECKING:
 
 SLACK_MM = 1e-7
 """A box may be wider than its place by this: the noise of adding floats."""
-
-COARSE_MM = 1e6
-"""One cell a part: boxes need no cells."""
 
 
 def _short_side(free: Bounds, width: float, height: float) -> tuple[float, float]:
@@ -130,7 +127,7 @@ class BoxFiller:
 
     def _stances_on(self, part: int, stock: SheetStock) -> tuple[Stance, ...]:
         growth = self._task.spacing_mm(stock) / 2.0
-        return stances(self._task.parts[part], growth, COARSE_MM, in_holes=False)
+        return box_stances(self._task.parts[part], growth)
 
 
 def _without(free: list[Bounds], box: Bounds) -> list[Bounds]:
