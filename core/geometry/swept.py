@@ -103,14 +103,14 @@ def opening(path: Path, cutter_radius_mm: float, inside: bool) -> tuple[Path, ..
 
 def _missed(path: Path, centres: Sequence[Path], away_mm: float) -> tuple[float, tuple[Place, ...]]:
     """Return what is left of a counter-clockwise path by a cutter on its offset."""
-    if not centres:
-        middle = path.point_and_heading_at(path.length_mm / 2.0)[0]
-        return path.area_mm2, (Place(path, path.area_mm2, middle),)
     # a cutter that reaches everywhere runs longer than the path by a full turn; else shorter
-    run = sum(ring.length_mm for ring in centres)
-    if abs(run - path.length_mm - 2.0 * math.pi * away_mm) <= SAME_POINT_MM * path.length_mm:
+    run = sum(ring.length_mm for ring in centres) - path.length_mm
+    if centres and abs(run - 2.0 * math.pi * away_mm) <= SAME_POINT_MM * path.length_mm:
         return 0.0, ()
     swept = offset_together(centres, -away_mm).paths
+    if not swept:
+        middle = path.point_and_heading_at(path.length_mm / 2.0)[0]
+        return path.area_mm2, (Place(path, path.area_mm2, middle),)
     bridges = [bridge for ring in swept for bridge in _bridges(path, ring)]
     places = [Place(line, abs(line.area_mm2), at_mm) for line, at_mm in _outlines(path, bridges)]
     kept = tuple(place for place in places if place.area_mm2 > LEAST_AREA_MM2)

@@ -91,9 +91,13 @@ def untangled(joints: Joints, group: Index) -> tuple[Rings, Index, Bools]:
     nodes = _Nodes(parts)
     loose = np.zeros(int(group.max()) + 1, dtype=bool)
     loose[parts.group[~nodes.plain[parts.stop] | ~nodes.plain[parts.begin]]] = True
-    rings, ring_group = _chained(parts, nodes.leaver[parts.stop], loose)
+    order, first = _walked(nodes.leaver[parts.stop], ~loose[parts.group])
+    ring_group = parts.group[order[first[:-1]]]
     leader = np.unique(group, return_index=True)[1]
-    return _at_origin(rings, source.origin[leader][ring_group]), ring_group, loose
+    origin = source.origin[leader][ring_group]
+    start, bulge, label = parts.start[order], parts.bulge[order], parts.source[order]
+    after = Rings(start, start, bulge, label, first, origin).after
+    return Rings(start, start[after], bulge, label, first, origin), ring_group, loose
 
 
 class _Nodes:
@@ -160,13 +164,13 @@ def _cut(strands: Strands) -> Strands:
     """Cut strands where they cross, and make one node of nodes at one point."""
     one, other, point = _crossings(strands)
     every = np.arange(len(strands.bulge))
-    fresh = 2 * len(every) + 2 * int(max(strands.begin.max(), strands.stop.max(), 0)) + 2
-    node = fresh + np.arange(len(one))
+    fresh = 1 + int(max(strands.begin.max(initial=0), strands.stop.max(initial=0)))
+    node = np.arange(fresh, fresh + len(one))
+    # the points of all strands: their begins, their stops, and where they are cut
     which = np.concatenate([every, every, one, other])
     place = np.concatenate([strands.start, strands.end, point, point])
-    nodes = _united(
-        np.concatenate([strands.begin, strands.stop, node, node]), place, strands.group[which]
-    )
+    names = np.concatenate([strands.begin, strands.stop, node, node])
+    nodes = _united(names, place, strands.group[which])
     # the way along the chord orders the points of a strand, arcs being half a turn at most
     ahead = dot(place - strands.start[which], strands.delta[which])
     ahead[: len(every)], ahead[len(every) : 2 * len(every)] = -np.inf, np.inf
@@ -174,14 +178,25 @@ def _cut(strands: Strands) -> Strands:
     first, then = order[:-1], order[1:]
     pair = which[first] == which[then]
     first, then = first[pair], then[pair]
-    piece, start, end = which[first], place[first], place[then]
     whole = np.isinf(ahead[first]) & np.isinf(ahead[then])
-    half = strands.carriers[piece].half_sweep(start, end - start)
-    part = np.where(strands.bulge[piece] == 0.0, 0.0, np.tan(half / 2.0))
-    bulge = np.where(whole, strands.bulge[piece], part)
-    nodes_of = nodes[first], nodes[then]
-    cut = Strands(start, end, bulge, strands.source[piece], *nodes_of, strands.group[piece])
-    return cut.kept((span(cut.delta) > GONE_MM) & (cut.begin != cut.stop))
+    ends, ends_at = (place[first], place[then]), (nodes[first], nodes[then])
+    return _parts(strands, which[first], ends, ends_at, whole)
+
+
+def _parts(
+    strands: Strands,
+    which: Index,
+    ends: tuple[Array, Array],
+    nodes: tuple[Index, Index],
+    whole: Bools,
+) -> Strands:
+    """Return parts of strands between points on them; those of no length are left out."""
+    start, end = ends
+    half = strands.carriers[which].half_sweep(start, end - start)
+    part = np.where(strands.bulge[which] == 0.0, 0.0, np.tan(half / 2.0))
+    bulge = np.where(whole, strands.bulge[which], part)
+    found = Strands(start, end, bulge, strands.source[which], *nodes, strands.group[which])
+    return found.kept((found.chord_mm > GONE_MM) & (found.begin != found.stop))
 
 
 def _crossings(strands: Strands) -> tuple[Index, Index, Array]:
@@ -227,28 +242,17 @@ def _without_stubs(parts: Strands, limit: Array) -> Strands:
         parts, limit = parts.kept(~dead), limit[~dead]
 
 
-def _chained(parts: Strands, follows: Index, loose: Bools) -> tuple[Rings, Index]:
-    """Lay the parts of each ring one behind the other, and say which group it is of."""
-    after, whole = follows.tolist(), (~loose[parts.group]).tolist()
+def _walked(after: Index, whole: Bools) -> tuple[Index, Index]:
+    """Return the parts ring by ring, each ring in its order, and where each ring begins."""
+    follows, waiting = after.tolist(), whole.tolist()
     order: list[int] = []
     marks = [0]
-    for begin in range(len(after)):
+    for begin in range(len(follows)):
         at = begin
-        while whole[at]:
-            whole[at] = False
+        while waiting[at]:
+            waiting[at] = False
             order.append(at)
-            at = after[at]
+            at = follows[at]
         if len(order) > marks[-1]:
             marks.append(len(order))
-    which, first = np.array(order, dtype=np.intp), np.array(marks, dtype=np.intp)
-    start = parts.start[which]
-    rings = Rings(
-        start, start, parts.bulge[which], parts.source[which], first, np.zeros((len(first) - 1, 2))
-    )
-    closed = Rings(start, start[rings.after], rings.bulge, rings.source, first, rings.origin)
-    return closed, parts.group[which[first[:-1]]]
-
-
-def _at_origin(rings: Rings, origin: Array) -> Rings:
-    """Return the rings with their origins."""
-    return Rings(rings.start, rings.end, rings.bulge, rings.source, rings.first, origin)
+    return np.array(order, dtype=np.intp), np.array(marks, dtype=np.intp)

@@ -246,3 +246,10 @@ def test_an_island_that_fills_its_pocket_leaves_nothing():
     found = offset_region(circle((0, 0), 20.0), [circle((0, 0), 15.0)], -3.0)
     assert found.paths == ()
     assert not found.flagged
+
+
+@pytest.mark.parametrize("corner", ["roll", "mitre"])
+def test_a_region_narrower_than_the_cutter_vanishes(corner):
+    found = offset_region(circle((0, 0), 2.0), [], -3.0, corner)
+    assert found.paths == ()
+    assert not found.flagged

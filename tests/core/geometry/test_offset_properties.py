@@ -1,4 +1,7 @@
-"""What holds for the offset of any contour. `CONTOURS=10000 pytest <this file>` tries more."""
+"""What holds for the offset of any contour.
+
+`CONTOURS=10000 pytest tests/core/geometry/test_offset_properties.py` tries ten thousand of them.
+"""
 
 import math
 import os
@@ -15,7 +18,10 @@ from core.geometry.path import Path
 from core.geometry.simple import are_simple
 from tests.core.geometry.seeded import along, plates, stars
 
-COUNT = int(os.environ.get("CONTOURS", "500")) // 10
+CASES = 37
+"""Over so many tests the contours are spread."""
+
+COUNT = int(os.environ.get("CONTOURS", "1480")) // CASES
 
 
 def nudge_mm(found):
