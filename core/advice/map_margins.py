@@ -18,7 +18,7 @@ from core.cutting.hold_down import hold_down_ratio, vacuum_force_n
 from core.cutting.pass_force import PassCut, PassForces, pass_forces, stacked_bands
 from core.cutting.rubbing import rubbing_thickness_mm
 from core.cutting.section import chip_packing, gullet_area_mm2
-from core.heat.estimates import ESTIMATES
+from core.heat.estimates import ESTIMATES, in_this_shop
 from core.heat.pass_table import edge_radius_um, packed_share, wear_factor
 from core.heat.steady_pass import SteadyPass, steady_pass_conditions
 from core.heat.temperatures import nominal, rises_k
@@ -78,7 +78,8 @@ def margins(cut: MapCut, speed_rpm: Array, feed_mm: Array) -> Iterator[Margin]:
     heat = cut.chosen.material.heat
     if heat is not None:
         yield from _forces(cut, heat, speed_rpm, feed_mm)
-        yield _heat(cut, cut.chosen.material, heat, speed_rpm, reached, feed_mm)
+        estimates = in_this_shop(ESTIMATES, heat)
+        yield _heat(cut, cut.chosen.material, heat, speed_rpm, reached, feed_mm, estimates)
 
 
 def reached_mm(cut: MapCut, speed_rpm: Array, feed_mm: Array) -> Array:
@@ -198,7 +199,7 @@ def _heat(
     speed: Array,
     reached: Array,
     feed: Array,
-    estimates: Estimates = ESTIMATES,
+    estimates: Estimates,
 ) -> Margin:
     """Return the nominal heat margin of the part nearest to softening, the cutter warm."""
     room = cut.chosen.machine.room_temperature_c

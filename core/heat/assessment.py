@@ -9,7 +9,7 @@ import numpy as np
 
 from core.heat.cause import causes_of
 from core.heat.cuts import conditions_of, hottest_walls, read_cuts, warmed
-from core.heat.estimates import ESTIMATES, Estimates
+from core.heat.estimates import ESTIMATES, Estimates, in_this_shop
 from core.heat.records import TIGHT_ABOVE, MarginBand, PassHeat
 from core.heat.risk import Risk, draws_of, risk
 from core.heat.temperatures import contact_w_k, edge_shares, margins_k, rises_k
@@ -75,6 +75,8 @@ def assess(
     """
     if material.heat is None or not passes:
         return (None,) * len(passes)
+    estimates = in_this_shop(estimates, material.heat)
+    calibrated = material.heat.shop is not None and material.heat.shop.calibrated
     cuts = read_cuts(passes, motion.along, material, machine, air, thickness_mm, estimates)
     hottest = hottest_walls(cuts)
     steady = conditions_of(cuts, hottest, machine.room_temperature_c)
@@ -97,6 +99,7 @@ def assess(
             anchored=draws.anchored,
             final_wall=cut.toolpath.wall_stock_mm <= 0.0,
             wall_along_c=wall_c,
+            calibrated=calibrated,
             **dict(zip(numbers, row, strict=True)),
         )
         for cut, row, place, (margin, hot, cause), wall_c in zip(

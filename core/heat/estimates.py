@@ -7,10 +7,14 @@ in this shop", and why an uncalibrated heat limit never stops a plan. What belon
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
 
 from core.job import Air
 from core.library.records import Helix
+
+if TYPE_CHECKING:
+    from core.library.records import HeatCoefficients
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,3 +131,13 @@ class Estimates:
 
 ESTIMATES = Estimates()
 """What ships."""
+
+
+def in_this_shop(estimates: Estimates, heat: HeatCoefficients | None) -> Estimates:
+    """Return the estimates with what the shop's own cuts made of them, where a card carries it."""
+    if heat is None or heat.shop is None:
+        return estimates
+    fitted: dict[str, Any] = {
+        one.name: Estimate(one.factor, one.log_sd, heat.shop.said) for one in heat.shop.estimates
+    }
+    return replace(estimates, **fitted)

@@ -25,6 +25,7 @@ from core.heat.temperatures import (
     rises_k,
     taken,
 )
+from core.library.fitted import FITTED
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -40,6 +41,13 @@ SIEVED = 4096
 
 LOW, HIGH = 0.05, 0.95
 """Ends of the band."""
+
+DRAWN = (
+    *("specific_cutting_force", "edge_force", "heat_capacity", "wall_share", "chip_share"),
+    *("cutter_share", "softening", "pulse_depth", "wall_contact", "fin", "contact", "recut"),
+    "chip_softening",
+)
+"""What is drawn, in the order in which `coefficients_at` takes its steps."""
 
 BLOCK = 64
 """Passes put to the draws at a time: their arrays stay in the processor's cache."""
@@ -125,10 +133,37 @@ def draws_of(material: Material, estimates: Estimates) -> Draws:
 
 def drawn(material: Material, estimates: Estimates, count: int) -> Coefficients:
     """Return coefficients drawn from their uncertainty, arrays of shape (count,)."""
+    assert material.heat is not None, "the caller leaves out what is not modelled"
+    steps = normal_draws(count, len(DRAWN))
+    if material.heat.shop is not None:
+        rows = [DRAWN.index(name) for name in FITTED]
+        steps[rows] = _triangle(material.heat.shop.correlation_factor) @ steps[rows]
+    return coefficients_at(material, estimates, steps)
+
+
+def _triangle(rows: tuple[tuple[float, ...], ...]) -> NDArray[np.float64]:
+    full = np.zeros((len(rows), len(rows)))
+    for number, row in enumerate(rows):
+        full[number, : len(row)] = row
+    return full
+
+
+def coefficients_at(
+    material: Material, estimates: Estimates, steps: NDArray[np.float64]
+) -> Coefficients:
+    """Return the coefficients some standard deviations away from the nominal ones.
+
+    Parameters
+    ----------
+    material, estimates
+        A material with heat coefficients, and the coefficients on no card.
+    steps : array of shape (13, count)
+        Standard deviations, rows in the order of `DRAWN`.
+    """
     heat = material.heat
     assert heat is not None, "the caller leaves out what is not modelled"
     e, middle = estimates, nominal(material, estimates)
-    z = iter(normal_draws(count, 13))
+    z = iter(steps)
 
     def factor(spread: float) -> NDArray[np.float64]:
         return np.asarray(np.exp(spread * next(z)))
@@ -138,7 +173,7 @@ def drawn(material: Material, estimates: Estimates, count: int) -> Coefficients:
 
     cutting = middle.cutting_pa * factor(heat.specific_cutting_force_log_sd)
     edge = middle.edge_j_m2 * factor(heat.edge_force_log_sd)
-    capacity = middle.heat_capacity_j_m3k * drawn_value(e.heat_capacity)
+    capacity = middle.heat_capacity_j_m3k * factor(e.heat_capacity.spread)
     wall, chip = drawn_value(e.wall_share), drawn_value(e.chip_share)
     cutter = drawn_value(e.cutter_share)
     total = wall + chip + cutter

@@ -171,7 +171,9 @@ def nominal(material: Material, estimates: Estimates) -> Coefficients:
     return Coefficients(
         cutting_pa=heat.specific_cutting_force_n_mm2 * 1e6,
         edge_j_m2=heat.edge_force_n_mm * 1e3,
-        heat_capacity_j_m3k=material.density_kg_m3 * material.specific_heat_j_kgk,
+        heat_capacity_j_m3k=(
+            material.density_kg_m3 * material.specific_heat_j_kgk * e.heat_capacity.value
+        ),
         conductivity_w_mk=material.thermal_conductivity_w_mk,
         wall_share=e.wall_share.value / total,
         chip_share=e.chip_share.value / total,

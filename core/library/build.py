@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from core.library import entries, records
 from core.library.files import cited
+from core.library.fitted import shop_fit
 from core.library.magnitudes import Magnitudes, sources_of
 from core.library.nc_entries import nc_settings
 
@@ -44,8 +45,9 @@ def _heat(entry: HeatEntry, read: Magnitudes) -> records.HeatCoefficients:
             read.problems.append(f"low and high (5 % and 95 %) are needed @ $.heat.{name}")
         else:
             spread[field] = log_sd(sourced.low, sourced.high)
+    shop = None if entry.shop is None else shop_fit(entry.shop, read)
     read.done()
-    return records.HeatCoefficients(**values, **spread)
+    return records.HeatCoefficients(**values, **spread, shop=shop)
 
 
 def _caution(entry: CautionEntry) -> str:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from core.job.offer import Per
+from core.library.fitted import ShopEntry
 from core.library.nc_entries import NcEntry
 from core.library.records import Basis, Corner, Direction, Helix, Sourced
 
@@ -33,6 +34,7 @@ class HeatEntry:
     edge_force: Sourced
     chip_softening_temperature: Sourced
     fracture_energy: Sourced
+    shop: ShopEntry | None = None
 
 
 @dataclass(frozen=True, slots=True)

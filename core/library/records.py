@@ -16,6 +16,8 @@ from core.library.nc_records import NcSettings
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from core.library.fitted import ShopFit
+
 
 class Basis(enum.StrEnum):
     """How a value came to be known."""
@@ -80,6 +82,8 @@ class HeatCoefficients:
         Where a fresh chip begins to weld (contact of milliseconds).
     fracture_energy_n_mm : float
         Part of K_te that is fracture energy; the rest is ploughing and grows with a worn edge.
+    shop : ShopFit or None
+        What the shop's own cuts made of the coefficients; None where nothing was fitted.
     """
 
     specific_cutting_force_n_mm2: float
@@ -88,6 +92,7 @@ class HeatCoefficients:
     edge_force_log_sd: float
     chip_softening_temperature_c: float
     fracture_energy_n_mm: float = 0.0
+    shop: ShopFit | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from core.report.columns import STATES, Column
 
 if TYPE_CHECKING:
     from core.heat.records import PassHeat
+    from core.library.records import Material
     from core.report.facts import Facts
 
 
@@ -38,6 +39,16 @@ def heat_limit(facts: Facts) -> Column | None:
     )
 
 
+def _calibration(material: Material) -> str:
+    """Return whose cuts the coefficients come from, or that they come from none of this shop."""
+    shop = material.heat.shop if material.heat else None
+    if shop is None:
+        return "not calibrated in this shop; "
+    return (
+        f"{'calibrated' if shop.calibrated else 'not fully calibrated'} in this shop: {shop.said}; "
+    )
+
+
 def hottest_c(heat: PassHeat) -> float:
     """Return the temperature of the part that is nearest to softening. [C]."""
     return {"chip": heat.chip_c, "wall": heat.wall_c, "cutter": heat.cutter_c}[heat.hottest]
@@ -47,7 +58,7 @@ def _explain(facts: Facts, index: int) -> Explained:
     heat, material = facts.heat[index], facts.chosen.material
     assert heat is not None
     band, hottest = heat.margin_k, hottest_c(heat)
-    calibrated = "" if heat.calibrated else "not calibrated in this shop; "
+    calibrated = _calibration(material)
     computed = Origin.COMPUTED
     return Explained(
         key="heat",
