@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
 FEWEST_CELLS, MOST_CELLS = 60_000, 400_000
 """Cells a sheet is divided into: 7 mm on a sheet of 2440 x 1220 mm, finer for small parts. More
-cells cost time in proportion and use the sheet no better (`tests/studies/nesting_cells.py`)."""
+cells cost time in proportion and gain a point or two at most (`tests/studies/nesting_cells.py`)."""
 
 CELLS_ACROSS = 12
 """Cells across the narrow side of a middling part, where the sheet allows it."""
