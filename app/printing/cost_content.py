@@ -20,6 +20,7 @@ from app.printing.content import (
 )
 from app.printing.quote_content import money, priced, quote_number, title_of
 from core.geometry.path import Path
+from core.quote.as_text import parts_words
 from core.quote.money import shown
 from core.report.pass_text import duration
 from core.units import UnitSystem, in_system, number, show
@@ -225,7 +226,7 @@ def _sheet_picture(planned: Planned, sheet: NestedSheet, system: UnitSystem) -> 
         for x0, y0, x1, y1 in sheet.offcuts_mm
     )
     return SheetPicture(
-        caption=f"{sheet.stock.name}, {sheet.repeat} of it, {len(sheet.parts)} parts on each"
+        caption=f"{sheet.stock.name}, {sheet.repeat} of it, {parts_words(len(sheet.parts))} on each"
         + (f"; back on the rack: {kept}." if kept else "; nothing of it is worth keeping."),
         size_mm=sheet.stock.size_mm,
         outlines=tuple(outlines),

@@ -86,9 +86,14 @@ def _sheets(quote: Quote) -> Iterator[str]:
     for sheet in nesting.sheets:
         kept = "; ".join(f"{x1 - x0:.0f} x {y1 - y0:.0f} mm" for x0, y0, x1, y1 in sheet.offcuts_mm)
         yield (
-            f"  {sheet.repeat} x {sheet.stock.name}, {len(sheet.parts)} parts on each"
+            f"  {sheet.repeat} x {sheet.stock.name}, {parts_words(len(sheet.parts))} on each"
             + (f"; back on the rack: {kept}" if kept else "")
         )
+
+
+def parts_words(count: int) -> str:
+    """Return how many parts there are, in words."""
+    return f"{count} part" if count == 1 else f"{count} parts"
 
 
 def _alternatives(alternatives: Sequence[Column]) -> Iterator[str]:

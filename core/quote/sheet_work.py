@@ -172,14 +172,15 @@ def _work(
 
 
 def _cutters(planned: Planned, run: Run) -> tuple[CutterUse, ...]:
+    passes = planned.plan.passes
+    times = np.bincount(run.which, weights=run.times, minlength=len(passes))
     ways: dict[str, float] = {}
     mounted: dict[str, MountedCutter] = {}
-    passes = planned.plan.passes
-    lengths = np.array([one.toolpath.cut.length_mm for one in passes])
-    for index, times in zip(run.which.tolist(), run.times.tolist(), strict=True):
-        cutter = passes[index].toolpath.mounted
+    for one, count in zip(passes, times.tolist(), strict=True):
+        cutter = one.toolpath.mounted
         mounted[cutter.key] = cutter
-        ways[cutter.key] = ways.get(cutter.key, 0.0) + float(lengths[index]) * times / 1000.0
+        way_m = one.toolpath.cut.length_mm * count / 1000.0
+        ways[cutter.key] = ways.get(cutter.key, 0.0) + way_m
     return tuple(CutterUse(mounted[key], way) for key, way in ways.items())
 
 
