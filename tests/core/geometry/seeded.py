@@ -15,6 +15,12 @@ def rectangle(width=100.0, height=60.0):
     return Path(np.array([[0, 0], [width, 0], [width, height], [0, height]], float), np.zeros(4))
 
 
+def begun(ring, s_mm):
+    """The same ring, begun at a place along it."""
+    lap = ring.cut(s_mm, s_mm + ring.length_mm)
+    return Path(lap.points[:-1], lap.bulges)
+
+
 def notched(radius=10.0):
     """A rectangle with a half-round notch in its upper edge."""
     points = [[0, 0], [100, 0], [100, 50], [50 + radius, 50], [50 - radius, 50], [0, 50]]
@@ -61,8 +67,10 @@ def plates(count, seed, noise_mm=0.0):
     coincide does. With noise the joints are tangent but for a drawing's rounding.
     """
     rng, found = np.random.default_rng(seed), []
-    for _ in range(count):
+    while len(found) < count:
         corners = _staircase(rng, int(rng.integers(2, 40)))
+        if corners is None:
+            continue
         path = _softened(corners, float(rng.choice([1.25, 2.0, 2.5])), rng)
         moved = path.points + noise_mm * rng.normal(size=path.points.shape)
         found.append(Path(moved, path.bulges))
@@ -71,7 +79,10 @@ def plates(count, seed, noise_mm=0.0):
 
 
 def _staircase(rng, cells, size=5.0):
-    """Corners of the outline of squares that hang together, counter-clockwise."""
+    """Corners of the outline of squares that hang together, counter-clockwise.
+
+    None where two of them meet in a corner only.
+    """
     filled = {(0, 0)}
     while len(filled) < cells:
         x, y = sorted(filled)[rng.integers(len(filled))]
@@ -87,6 +98,8 @@ def _staircase(rng, cells, size=5.0):
             ((x, y + 1), (x, y), (x - 1, y)),
         ):
             if beyond not in filled:
+                if (ax, ay) in edges:
+                    return None
                 edges[ax, ay] = bx, by
     at = min(edges)
     ring = [at]

@@ -3,59 +3,72 @@ import math
 import numpy as np
 import pytest
 
-from core.geometry.leads import lead_in, lead_out, longest_gentle_place
+from core.geometry.bundle import bundle_of
+from core.geometry.leads import gentlest_places, lead_arcs
 from core.geometry.path import Path, circle
-from tests.core.geometry.seeded import QUARTER, rectangle, slot
+from tests.core.geometry.seeded import QUARTER, begun, rectangle, slot
+
+
+def lead(point, heading, radius, turn, *, leaving):
+    """Return one lead as a path."""
+    at, one = np.array([point], float), np.ones(1)
+    far, bulge = lead_arcs(at, heading * one, radius * one, turn * one, leaving)
+    ends = np.vstack([at, far] if leaving else [far, at])
+    return Path(ends, bulge, closed=False)
+
+
+def gentlest(path):
+    return float(gentlest_places(bundle_of([path], closed=True))[0])
 
 
 @pytest.mark.parametrize("side", [1, -1])
 @pytest.mark.parametrize("heading_deg", [0.0, 37.0, 180.0, -100.0])
 def test_a_lead_in_meets_the_path_tangentially_from_its_side(side, heading_deg):
     heading = math.radians(heading_deg)
-    lead = lead_in((3.0, 4.0), heading, 2.0, side)
-    point, arrives = lead.point_and_heading_at(lead.length_mm)
+    arc = lead((3.0, 4.0), heading, 2.0, side * math.pi / 2.0, leaving=False)
+    point, arrives = arc.point_and_heading_at(arc.length_mm)
     assert point == pytest.approx((3.0, 4.0))
     assert math.cos(arrives - heading) == pytest.approx(1.0)
-    assert lead.length_mm == pytest.approx(math.pi)
-    x, y = lead.points[0] - [3.0, 4.0]
+    assert arc.length_mm == pytest.approx(math.pi)
+    x, y = arc.points[0] - [3.0, 4.0]
     assert side * (math.cos(heading) * y - math.sin(heading) * x) == pytest.approx(2.0)
 
 
 @pytest.mark.parametrize("side", [1, -1])
 def test_a_lead_out_leaves_tangentially_to_its_side(side):
-    lead = lead_out((0.0, 0.0), 0.0, 2.0, side)
-    assert lead.point_and_heading_at(0.0)[1] == pytest.approx(0.0)
-    assert lead.points[-1] == pytest.approx((2.0, 2.0 * side))
+    arc = lead((0.0, 0.0), 0.0, 2.0, side * math.pi / 2.0, leaving=True)
+    assert arc.point_and_heading_at(0.0)[1] == pytest.approx(0.0)
+    assert arc.points[-1] == pytest.approx((2.0, 2.0 * side))
 
 
 def test_a_lead_may_sweep_less_than_a_quarter():
-    lead = lead_in((0.0, 0.0), 0.0, 5.0, 1, math.radians(30))
-    assert lead.length_mm == pytest.approx(5.0 * math.radians(30))
+    arc = lead((0.0, 0.0), 0.0, 5.0, math.radians(30), leaving=False)
+    assert arc.length_mm == pytest.approx(5.0 * math.radians(30))
 
 
 def test_the_longest_straight_is_entered_in_its_middle():
-    assert longest_gentle_place(rectangle()) == pytest.approx(50.0)
-    assert longest_gentle_place(rectangle(40, 60)) == pytest.approx(70.0)
+    assert gentlest(rectangle()) == pytest.approx(50.0)
+    assert gentlest(rectangle(40, 60)) == pytest.approx(70.0)
 
 
 def test_a_straight_broken_by_points_counts_as_one():
     points = np.array([[0, 0], [30, 0], [60, 0], [60, 50], [0, 50]], float)
-    assert longest_gentle_place(Path(points, np.zeros(5))) == pytest.approx(30.0)
+    assert gentlest(Path(points, np.zeros(5))) == pytest.approx(30.0)
 
 
 def test_a_straight_across_the_seam_counts_as_one():
     points = np.array([[0, 0], [100, 0], [80, 60], [20, 60]], float)
-    ring = Path(points, np.zeros(4)).with_start(30.0)
-    assert longest_gentle_place(ring) == pytest.approx(20.0)
+    ring = begun(Path(points, np.zeros(4)), 30.0)
+    assert gentlest(ring) == pytest.approx(20.0)
 
 
 def test_a_straight_is_preferred_to_a_half_circle_that_is_longer():
     ring = slot(length=12.0, radius=5.0)
-    assert longest_gentle_place(ring) == pytest.approx(6.0)
+    assert gentlest(ring) == pytest.approx(6.0)
 
 
 def test_a_circle_is_entered_in_the_middle_of_its_first_half():
-    assert longest_gentle_place(circle((0, 0), 4.0)) == pytest.approx(2.0 * math.pi)
+    assert gentlest(circle((0, 0), 4.0)) == pytest.approx(2.0 * math.pi)
 
 
 def test_a_place_on_a_rounded_rectangle_is_not_on_its_rounding():
@@ -71,4 +84,10 @@ def test_a_place_on_a_rounded_rectangle_is_not_on_its_rounding():
         (0, r),
     ]
     path = Path(np.array(points), np.array([0, QUARTER] * 4))
-    assert longest_gentle_place(path) == pytest.approx(20.0)
+    assert gentlest(path) == pytest.approx(20.0)
+
+
+def test_many_paths_are_entered_as_each_alone():
+    paths = [rectangle(), circle((3.0, 4.0), 5.0), slot(length=12.0, radius=5.0), rectangle(40, 60)]
+    together = gentlest_places(bundle_of(paths, closed=True))
+    assert together == pytest.approx([gentlest(path) for path in paths])

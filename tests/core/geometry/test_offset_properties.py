@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from core.geometry.distance import distance_to
+from core.geometry.distance import contains, distance_to
 from core.geometry.offset import offset
 from core.geometry.path import Path
 from core.geometry.simple import are_simple
@@ -97,11 +97,9 @@ def test_in_and_out_again_never_leaves_the_path(seed, distance_mm):
     path = stars(1, seed)[0]
     inner = offset([path], -distance_mm)[0].paths
     again = [ring for found in offset(inner, distance_mm) for ring in found.paths]
-    assert sum(ring.area_mm2 for ring in again) <= 2.0 * path.area_mm2
     for ring in again:
-        assert ring.area_mm2 <= path.area_mm2 + 1e-6
-        off = distance_to(path, along(ring))
-        assert off.max() <= distance_mm
+        points = along(ring)
+        assert (contains(path, points) | (distance_to(path, points) < 1e-9)).all()
 
 
 def test_out_and_in_again_gives_a_convex_path_back():
@@ -139,7 +137,7 @@ def test_a_cusp_is_offset_on_both_sides():
 
 def test_a_point_too_many_on_a_line_and_on_an_arc_changes_nothing():
     path = stars(1, 35)[0]
-    more = path.with_start(path.ends_mm[1] / 2.0)
+    more = begun(path, path.ends_mm[1] / 2.0)
     for distance_mm in (3.0, -3.0):
         plain, split = offset([path, more], distance_mm)
         assert sum(r.area_mm2 for r in split.paths) == pytest.approx(

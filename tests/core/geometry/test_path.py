@@ -38,26 +38,6 @@ def test_a_place_on_an_open_path_is_held_between_its_ends():
     assert path.point_and_heading_at(-1.0)[0] == pytest.approx((0, 0))
 
 
-@given(st.floats(-500.0, 500.0))
-def test_a_ring_begun_elsewhere_is_the_same_ring(s_mm):
-    ring = slot()
-    other = ring.with_start(s_mm)
-    assert other.closed
-    assert other.area_mm2 == pytest.approx(ring.area_mm2, rel=1e-9)
-    assert other.length_mm == pytest.approx(ring.length_mm, rel=1e-9)
-    assert other.points[0] == pytest.approx(ring.point_and_heading_at(s_mm)[0], abs=3e-9)
-
-
-def test_a_ring_begun_at_a_corner_gains_no_point():
-    assert len(rectangle().with_start(100.0).points) == 4
-    assert len(rectangle().with_start(50.0).points) == 5
-
-
-def test_an_open_path_cannot_begin_elsewhere():
-    with pytest.raises(ValueError, match="closed"):
-        rectangle().cut(0.0, 10.0).with_start(1.0)
-
-
 @given(st.floats(0.0, 200.0), st.floats(0.0, 300.0))
 def test_a_stretch_is_as_long_as_asked_and_ends_where_asked(start_mm, long_mm):
     ring = slot()
