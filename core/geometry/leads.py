@@ -1,8 +1,8 @@
-"""Where a closed path is entered, and the arcs that enter and leave it.
+"""Where closed paths are entered, and the arcs that enter and leave them; many at once.
 
-Terms: a *lead-in* is a quarter circle that meets the path tangentially, a *lead-out* one that
-leaves it so; both lie on one *side* of the travel, +1 left, -1 right: the side of the waste.
-The *gentle* places of a path are the stretches without a corner; the gentlest one bends least.
+Terms: a *lead* is an arc that meets the path tangentially, or leaves it so; it lies on one *side*
+of the travel, +1 left, -1 right: the side of the waste. The *gentle* places of a path are the
+stretches without a corner; the gentlest one bends least.
 """
 
 from __future__ import annotations
@@ -12,84 +12,91 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from core.geometry.path import Path
-
 if TYPE_CHECKING:
     from numpy.typing import NDArray
+
+    from core.geometry.bundle import Bundle
+
+    Array = NDArray[np.float64]
+    Bools = NDArray[np.bool_]
 
 CORNER_RAD = math.radians(0.5)
 """A turn between two segments above this is a corner; below, a drawing's rounding."""
 
+LEAST_WEIGHT = 0.05
+"""Share of its length that a stretch of half a turn counts: an outline of half circles has one."""
 
-def lead_in(
-    point_mm: tuple[float, float],
-    heading_rad: float,
-    radius_mm: float,
-    side: int,
-    sweep_rad: float = math.pi / 2.0,
-) -> Path:
-    """Return the arc that ends at a point of the path with the path's heading.
+
+def lead_arcs(
+    point_mm: Array, heading_rad: Array, radius_mm: Array, turn_rad: Array, leaving: bool
+) -> tuple[Array, Array]:
+    """Return the far ends and the bulges of arcs that meet or leave paths tangentially.
 
     Parameters
     ----------
-    point_mm, heading_rad : (float, float), float
-        Place and heading where the path is met. [mm], [rad]
-    radius_mm : float
-        Radius of the arc. [mm]
-    side : int
-        +1: the arc comes from the left of the travel, -1: from the right.
-    sweep_rad : float
-        Turn of the arc, at most half a turn. [rad]
+    point_mm, heading_rad : array of shape (m, 2), (m,)
+        Place on the path, and the heading there. [mm], [rad]
+    radius_mm : array of shape (m,)
+        Radius of each arc. [mm]
+    turn_rad : array of shape (m,)
+        Turn of each arc, at most half a turn. An arc that leaves to the left, or comes from the
+        left, turns left: it is positive. [rad]
+    leaving : bool
+        Whether they begin at the places instead of ending there.
+
+    Returns
+    -------
+    (array of shape (m, 2), array of shape (m,))
+        Where an arc begins, or ends if it leaves [mm]; tan(turn / 4).
     """
-    turn = math.copysign(sweep_rad, side)
-    middle = heading_rad - turn / 2.0
-    chord = 2.0 * radius_mm * math.sin(sweep_rad / 2.0)
-    x, y = point_mm
-    start = (x - chord * math.cos(middle), y - chord * math.sin(middle))
-    return Path(np.array([start, point_mm]), np.array([math.tan(turn / 4.0)]), closed=False)
+    way = 1.0 if leaving else -1.0
+    middle = heading_rad + way * turn_rad / 2.0
+    chord = way * 2.0 * radius_mm * np.sin(np.abs(turn_rad) / 2.0)
+    far = point_mm + chord[:, None] * np.column_stack([np.cos(middle), np.sin(middle)])
+    return far, np.tan(turn_rad / 4.0)
 
 
-def lead_out(
-    point_mm: tuple[float, float],
-    heading_rad: float,
-    radius_mm: float,
-    side: int,
-    sweep_rad: float = math.pi / 2.0,
-) -> Path:
-    """Return the arc that leaves a point of the path with the path's heading; see `lead_in`."""
-    return lead_in(point_mm, heading_rad + math.pi, radius_mm, -side, sweep_rad).reversed()
-
-
-def longest_gentle_place(path: Path) -> float:
-    """Return the way along a closed path to the middle of its longest gentle stretch. [mm].
+def gentlest_places(rings: Bundle) -> Array:
+    """Return the way along each closed path to the middle of its longest gentle stretch. [mm].
 
     A stretch is a run of segments of one curvature that continue each other. Its length is weighed
     by the cosine of half its turn, so that a straight one is preferred to a bent one as long. On a
     circle every place is as good, and the middle of its first segment is taken.
     """
-    seg = path.segments
-    length, ends = seg.length_mm, path.ends_mm
-    fresh = np.flatnonzero(_breaks(path))
-    if not len(fresh):
-        return float(length[0] / 2.0)
-    # runs from one break to the next, the last one across the seam
-    stop = np.append(fresh[1:], fresh[0] + len(length))
-    until = ends[stop % len(length)] + np.where(stop >= len(length), path.length_mm, 0.0)
-    span = until - ends[fresh]
-    # weighed by straightness; a little is left so that an outline of half circles still has one
-    turn = seg.curvature_per_mm[fresh] * span
-    weight = span * np.maximum(np.cos(turn / 2.0), 0.05)
-    best = int(np.argmax(weight >= (1.0 - 1e-9) * weight.max()))
-    return float((ends[fresh[best]] + span[best] / 2.0) % path.length_mm)
+    place = rings.segments.length_mm[rings.first[:-1]] / 2.0
+    begin = np.flatnonzero(_breaks(rings))
+    if not len(begin):
+        return place
+    path = rings.of[begin]
+    # from one break to the next, the last one of a path across its seam
+    leads_path = np.append(True, path[1:] != path[:-1])
+    first = np.flatnonzero(leads_path)
+    until = np.append(rings.begins_mm[begin[1:]], 0.0)
+    until[np.append(first[1:], len(begin)) - 1] = (
+        rings.begins_mm[begin[first]] + rings.length_mm[path[first]]
+    )
+    span = until - rings.begins_mm[begin]
+    turn = rings.segments.curvature_per_mm[begin] * span
+    weight = span * np.maximum(np.cos(turn / 2.0), LEAST_WEIGHT)
+    most = np.repeat(np.maximum.reduceat(weight, first), np.diff(np.append(first, len(begin))))
+    good = np.flatnonzero(weight >= (1.0 - 1e-9) * most)
+    _, leader = np.unique(path[good], return_index=True)
+    best = good[leader]
+    place[path[best]] = np.remainder(
+        rings.begins_mm[begin[best]] + span[best] / 2.0, rings.length_mm[path[best]]
+    )
+    return place
 
 
-def _breaks(path: Path) -> NDArray[np.bool_]:
-    """Whether a new stretch begins at each point: a corner, or a change of curvature."""
-    seg = path.segments
-    arrive = np.roll(seg.heading_rad + seg.sweep_rad, 1)
+def _breaks(rings: Bundle) -> Bools:
+    """Whether a new stretch begins at each segment: a corner, or a change of curvature, (n,)."""
+    seg = rings.segments
+    before = np.arange(-1, len(rings.of) - 1)
+    before[rings.first[:-1]] = rings.first[1:] - 1
+    arrive = (seg.heading_rad + seg.sweep_rad)[before]
     turn = np.remainder(seg.heading_rad - arrive + math.pi, 2.0 * math.pi) - math.pi
     bend = seg.curvature_per_mm
-    before = np.roll(bend, 1)
-    same = np.abs(bend - before) <= 1e-6 * np.maximum(np.abs(bend), np.abs(before)) + 1e-9
-    broken: NDArray[np.bool_] = (np.abs(turn) > CORNER_RAD) | ~same
+    past = bend[before]
+    same = np.abs(bend - past) <= 1e-6 * np.maximum(np.abs(bend), np.abs(past)) + 1e-9
+    broken: Bools = (np.abs(turn) > CORNER_RAD) | ~same
     return broken

@@ -7,6 +7,7 @@ free nothing.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -15,6 +16,7 @@ from core.job import Task
 
 if TYPE_CHECKING:
     from core.contours.records import Contours
+    from core.geometry.path import Path
     from core.plan.choices import Cutting
     from core.plan.work import Work
 
@@ -43,33 +45,38 @@ def with_waste_cleared(works: list[Work], cutting: Cutting) -> list[Work]:
         width + w.recipe.clear_times_diameter * width / 2.0
         for w, width in zip(cores, widths, strict=True)
     ]
-    paths = [w.contour.path for w in cores]
-    standing = offset(paths, [-width for width in widths], corner="roll")
-    wide = offset(paths, [-limit for limit in limits], corner="roll")
-    narrow = {
-        id(w)
-        for w, core, rest in zip(cores, standing, wide, strict=True)
-        if core.paths and not rest.paths
-    }
+    standing = _within(cores, widths)
+    rows = zip(cores, limits, standing, strict=True)
+    leave = [(w, limit) for w, limit, core in rows if core]
+    wide = _within([w for w, _ in leave], [limit for _, limit in leave])
+    narrow = {id(w) for (w, _), rest in zip(leave, wide, strict=True) if not rest}
     return [replace(w, clears=True) if id(w) in narrow else w for w in works]
+
+
+def _within(works: list[Work], away_mm: list[float]) -> list[tuple[Path, ...]]:
+    """Return what lies inside of some contours, further off them than a distance each."""
+    paths = [w.contour.path for w in works]
+    found = offset(paths, [-away for away in away_mm], corner="roll")
+    return [one.paths for one in found]
 
 
 def freed_pieces(works: list[Work], contours: Contours, cutting: Cutting) -> dict[int, Freed]:
     """Return the largest piece that each contour frees, by contour id."""
     found: dict[int, Freed] = {}
     cores = []
+    holes = _hole_areas_mm2(contours)
     for work in works:
         last = work.recipe.steps[-1]
         if not work.is_through or last.floor_stock_mm > 0.0 or last.tab_count:
             continue
         if not work.inside:
-            found[work.contour.id] = Freed(_part_area_mm2(work, contours), is_waste=False)
+            area = abs(work.contour.path.area_mm2) - holes.get(work.contour.id, 0.0)
+            found[work.contour.id] = Freed(area, is_waste=False)
         elif not work.clears:
             cores.append(work)
-    widths = [-_slot_mm(w, cutting) for w in cores]
-    left = offset([w.contour.path for w in cores], widths, corner="roll")
+    left = _within(cores, [_slot_mm(w, cutting) for w in cores])
     for work, core in zip(cores, left, strict=True):
-        areas = [abs(path.area_mm2) for path in core.paths]
+        areas = [abs(path.area_mm2) for path in core]
         if areas:
             found[work.contour.id] = Freed(max(areas), is_waste=True)
     return found
@@ -82,10 +89,10 @@ def _slot_mm(work: Work, cutting: Cutting) -> float:
     )
 
 
-def _part_area_mm2(work: Work, contours: Contours) -> float:
-    holes = sum(
-        abs(c.path.area_mm2)
-        for c in contours.contours
-        if c.parent == work.contour.id and c.task not in (Task.NONE, Task.POCKET)
-    )
-    return abs(work.contour.path.area_mm2) - holes
+def _hole_areas_mm2(contours: Contours) -> dict[int | None, float]:
+    """Return the area of the holes in each contour. [mm2]."""
+    areas: dict[int | None, float] = defaultdict(float)
+    for c in contours.contours:
+        if c.task not in (Task.NONE, Task.POCKET):
+            areas[c.parent] += abs(c.path.area_mm2)
+    return areas

@@ -6,15 +6,15 @@ from typing import TYPE_CHECKING
 
 from core.errors import Finding, Severity
 from core.job import Task
+from core.plan.entries import is_nowhere
 from core.plan.records import Entry
 
 if TYPE_CHECKING:
     from core.contours.records import Contour, Contours
     from core.library.records import RecipeStep
     from core.plan.choices import Cutting
-    from core.plan.profile import Slot
+    from core.plan.profile import Course
     from core.plan.records import Toolpath
-    from core.plan.rings import Ring
     from core.plan.work import Work
 
 _DONE = {Task.NONE, Task.ON_LINE}
@@ -70,8 +70,9 @@ class Notices:
             "the full sheet.",
         )
 
-    def look_at(self, work: Work, ring: Ring, trips: list[Toolpath], before: Slot | None) -> None:
+    def look_at(self, course: Course, trips: list[Toolpath]) -> None:
         """Say where a finisher is wider than the slot, or a wall is met without a lead."""
+        work, ring, before = course.work, course.rings[-1], course.before
         if before is None:
             return
         fresh = ring.standing_mm + ring.mounted.diameter_mm - before.reach_mm
@@ -86,7 +87,7 @@ class Notices:
             )
         stock = before.standing_mm - ring.standing_mm
         met = [t for t in trips if not t.clearing and t.entry_kind is Entry.PLUNGE]
-        if stock > 0.0 and any(t.entry.length_mm == 0.0 for t in met):
+        if stock > 0.0 and any(is_nowhere(t.entry) for t in met):
             self._notice(
                 "no-lead",
                 Severity.TIGHT,

@@ -1,24 +1,33 @@
-"""Toolpaths of a ring: its depths, the way in and out, what the cutter engages.
+"""Toolpaths of rings: their depths, what the cutter engages, the trips at every depth.
 
 Terms: the *levels* of a ring are the depths at which it is run, from the top. A *slot* is what an
-earlier step cleared along the wall. A *piece* is a part of a ring between two tabs.
+earlier step cleared along the wall. A *course* is one step round one contour: its rings at its
+levels. A *piece* is a part of a ring between two tabs.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from functools import partial
+from functools import cached_property
 from typing import TYPE_CHECKING
 
-from core.geometry.leads import longest_gentle_place
-from core.geometry.path import Path, joined
+import numpy as np
+
+from core.geometry.bundle import Bundle, bundle_of
+from core.geometry.leads import gentlest_places
 from core.library.records import Direction
-from core.plan.entries import lead_off, nowhere, opened, ramp_along
+from core.plan.entries import Wanted, Ways, nowhere, ways_of
 from core.plan.records import Engaged, Entry, Toolpath
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from numpy.typing import NDArray
+
+    from core.geometry.path import Path
     from core.plan.rings import Ring
+    from core.plan.work import Work
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +46,43 @@ class Level:
     number: int
     top_mm: float
     bottom_mm: float
+
+
+@dataclass(frozen=True, eq=False)
+class Course:
+    """One step round one contour.
+
+    Parameters
+    ----------
+    work : Work
+        What is cut.
+    rings : tuple of Ring
+        From the inside out; the last run at the wall.
+    levels : tuple of Level
+        From the top.
+    before : Slot or None
+        What the step before left; None where this step cuts fresh sheet.
+    """
+
+    work: Work
+    rings: tuple[Ring, ...]
+    levels: tuple[Level, ...]
+    before: Slot | None
+
+    @cached_property
+    def bands(self) -> tuple[tuple[tuple[Engaged, ...], ...], ...]:
+        """What the cutter engages, by level and ring; nothing where nothing is left to cut."""
+        return tuple(
+            tuple(_bands(ring, level, self.before) for ring in self.rings) for level in self.levels
+        )
+
+    @property
+    def is_through(self) -> bool:
+        """Whether it goes through the sheet somewhere."""
+        return any(
+            level.bottom_mm <= 0.0 and any(bands)
+            for level, bands in zip(self.levels, self.bands, strict=True)
+        )
 
 
 def depth_levels(top_mm: float, bottom_mm: float, deepest_mm: float) -> tuple[Level, ...]:
@@ -61,107 +107,6 @@ def depth_levels(top_mm: float, bottom_mm: float, deepest_mm: float) -> tuple[Le
     return tuple(Level(k, edges[k], edges[k + 1]) for k in range(count))
 
 
-def started(ring: Ring) -> Path:
-    """Return a ring run in its step's direction from the gentlest place."""
-    counter_clockwise = ring.inside == (ring.step.direction is Direction.CLIMB)
-    path = ring.path if (ring.path.area_mm2 > 0.0) == counter_clockwise else ring.path.reversed()
-    return path.with_start(longest_gentle_place(path))
-
-
-def ring_toolpaths(
-    ring: Ring, run: Path, level: Level, before: Slot | None
-) -> tuple[Toolpath, ...]:
-    """Return the trips round a ring at one depth: one, or a piece between each two tabs.
-
-    None where an earlier step left nothing to cut.
-
-    Parameters
-    ----------
-    ring : Ring
-        The ring.
-    run : Path
-        Its line, as `started` gives it.
-    level : Level
-        The depth.
-    before : Slot or None
-        What the step before left; None where this step cuts fresh sheet.
-    """
-    bands = _bands(ring, level, before)
-    if not bands:
-        return ()
-    whole = _trip(ring, run, level, before, bands)
-    if not ring.step.tab_count or ring.is_clearing or not ring.work.is_through:
-        return (whole,)
-    # the cutter's own width eats into a tab from both sides
-    gap = ring.step.tab_length_mm + ring.mounted.diameter_mm
-    length = run.length_mm / ring.step.tab_count
-    if length < 2.0 * gap:
-        return (whole,)
-    pieces = (
-        run.cut(k * length + gap / 2.0, (k + 1) * length - gap / 2.0)
-        for k in range(ring.step.tab_count)
-    )
-    return tuple(
-        replace(whole, entry=nowhere(piece.points[0]), cut=piece, exit=nowhere(piece.points[-1]))
-        for piece in pieces
-    )
-
-
-def _trip(
-    ring: Ring, run: Path, level: Level, before: Slot | None, bands: tuple[Engaged, ...]
-) -> Toolpath:
-    side = -1 if ring.step.direction is Direction.CLIMB else 1
-    entry, kind, entry_from, leave = _ways(ring, run, level, before, side)
-    return Toolpath(
-        drawing=ring.work.drawing,
-        contour_id=ring.work.contour.id,
-        step=replace(ring.step, name="clear") if ring.is_clearing else ring.step,
-        level=level.number,
-        mounted=ring.mounted,
-        entry=entry,
-        cut=opened(run),
-        exit=leave,
-        entry_kind=kind,
-        entry_from_mm=entry_from,
-        wall_side=side,
-        wall_inside=ring.inside,
-        bands=bands,
-        z_top_mm=bands[0].z_top_mm,
-        z_bottom_mm=level.bottom_mm,
-        wall_stock_mm=ring.standing_mm,
-        floor_stock_mm=max(level.bottom_mm, 0.0),
-        flagged=ring.flagged,
-        clearing=ring.is_clearing,
-    )
-
-
-def _ways(
-    ring: Ring, run: Path, level: Level, before: Slot | None, side: int
-) -> tuple[Path, Entry, float, Path]:
-    """Return the way in, how it goes down, from which height, and the way out."""
-    step, diameter = ring.step, ring.mounted.diameter_mm
-    seam = run.cut(0.0, min(step.seam_overlap_mm, run.length_mm / 2.0))
-    stock = before.standing_mm - ring.standing_mm if before else 0.0
-    if stock <= 0.0 and ring.beside_mm <= 0.0:
-        if before is not None:
-            return nowhere(run.points[0]), Entry.PLUNGE, before.floor_mm, seam
-        drop = level.top_mm - level.bottom_mm
-        entry, kind = ramp_along(run, drop, step.ramp_angle_deg, diameter)
-        return entry, kind, level.top_mm, seam
-    lead = partial(
-        lead_off,
-        off_mm=stock if stock > 0.0 else ring.beside_mm,
-        side=side,
-        radius_mm=step.lead_radius_mm,
-        wall=ring.wall,
-        keep_mm=diameter / 2.0 + ring.standing_mm,
-    )
-    # beside a neighbour of the same depth there is nothing left to go down through
-    entry_from = before.floor_mm if before is not None and stock > 0.0 else level.bottom_mm
-    way_out = joined([seam, lead(seam, leaving=True)])
-    return lead(opened(run), leaving=False), Entry.PLUNGE, entry_from, way_out
-
-
 def _bands(ring: Ring, level: Level, before: Slot | None) -> tuple[Engaged, ...]:
     """Return what the cutter engages, from the top; what lies below the sheet is not counted."""
     diameter, bottom = ring.mounted.diameter_mm, max(level.bottom_mm, 0.0)
@@ -177,3 +122,153 @@ def _bands(ring: Ring, level: Level, before: Slot | None) -> tuple[Engaged, ...]
     if floor > bottom:
         bands.append(Engaged(floor, bottom, min(fresh_width + stock, diameter)))
     return tuple(bands)
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Lines:
+    """The lines of all rings of some courses, one behind the other, run as they are cut."""
+
+    courses: tuple[Course, ...]
+    rings: Bundle
+
+    def trips(self, start_mm: NDArray[np.float64], stages: Sequence[int]) -> list[list[Toolpath]]:
+        """Return the trips of each course: level by level, at each from the inside out.
+
+        Parameters
+        ----------
+        start_mm : array of shape (r,)
+            Where on its line each ring is started. [mm]
+        stages : sequence of int
+            Stage of each course.
+        """
+        pairs = [(course, ring) for course in self.courses for ring in course.rings]
+        walls = [ring.wall for _, ring in pairs]
+        ways = iter(ways_of(self.rings, start_mm, walls, _wanted(pairs)))
+        pieces = self._pieces(pairs, start_mm)
+        found, number = [], 0
+        for course, stage in zip(self.courses, stages, strict=True):
+            own = [(next(ways), pieces.get(number + k, ())) for k in range(len(course.rings))]
+            number += len(own)
+            found.append(list(_trips(course, own, stage)))
+        return found
+
+    def _pieces(
+        self, pairs: Sequence[tuple[Course, Ring]], start_mm: NDArray[np.float64]
+    ) -> dict[int, list[Path]]:
+        """Return what is cut between two tabs each, by the number of the ring."""
+        found: dict[int, list[Path]] = {}
+        for number, (course, ring) in enumerate(pairs):
+            count = ring.step.tab_count
+            if not count or ring.is_clearing or not course.work.is_through:
+                continue
+            # the cutter's own width eats into a tab from both sides
+            gap = ring.step.tab_length_mm + ring.mounted.diameter_mm
+            length = float(self.rings.length_mm[number]) / count
+            if length < 2.0 * gap:
+                continue
+            begin = start_mm[number] + length * np.arange(count) + gap / 2.0
+            which = np.full(count, number)
+            found[number] = self.rings.stretches(which, begin, begin + length - gap).paths()
+        return found
+
+
+def lines_of(courses: Sequence[Course]) -> Lines:
+    """Return the lines of all rings of some courses, each in its step's direction."""
+    rings = [ring for course in courses for ring in course.rings]
+    counter_clockwise = [r.inside == (r.step.direction is Direction.CLIMB) for r in rings]
+    bundle = bundle_of([ring.path for ring in rings], closed=True)
+    return Lines(tuple(courses), bundle.running(np.array(counter_clockwise, dtype=bool)))
+
+
+def gentlest_starts(lines: Lines) -> NDArray[np.float64]:
+    """Return the gentlest place of every ring, shape (r,). [mm]."""
+    return gentlest_places(lines.rings)
+
+
+def _wanted(pairs: Sequence[tuple[Course, Ring]]) -> Wanted:
+    """Return how rings are entered: a later step in the slot before it, or beside a neighbour."""
+    rows = [
+        (
+            _off_mm(course, ring),
+            _drop_mm(course),
+            _side(ring),
+            ring.mounted.diameter_mm / 2.0 + ring.standing_mm,
+            ring.mounted.diameter_mm,
+            ring.step.ramp_angle_deg,
+            ring.step.lead_radius_mm,
+            ring.step.seam_overlap_mm,
+        )
+        for course, ring in pairs
+    ]
+    return Wanted(*np.array(rows, dtype=np.float64).reshape(-1, 8).T)
+
+
+def _off_mm(course: Course, ring: Ring) -> float:
+    stock = course.before.standing_mm - ring.standing_mm if course.before else 0.0
+    return stock if stock > 0.0 else ring.beside_mm
+
+
+def _drop_mm(course: Course) -> float:
+    """How deep a trip goes down through the sheet; all levels of a course are equal steps. [mm]."""
+    return 0.0 if course.before else course.levels[0].top_mm - course.levels[0].bottom_mm
+
+
+def _side(ring: Ring) -> int:
+    return -1 if ring.step.direction is Direction.CLIMB else 1
+
+
+def _trips(
+    course: Course, own: Sequence[tuple[Ways, Sequence[Path]]], stage: int
+) -> Iterator[Toolpath]:
+    for level, by_ring in zip(course.levels, course.bands, strict=True):
+        for ring, bands, (ways, pieces) in zip(course.rings, by_ring, own, strict=True):
+            if not bands:
+                continue
+            whole = _trip(course, ring, ways, level, bands, stage)
+            for piece in pieces:
+                down, up = nowhere(piece.points[0]), nowhere(piece.points[-1])
+                yield replace(whole, entry=down, cut=piece, exit=up)
+            if not pieces:
+                yield whole
+
+
+def _trip(
+    course: Course,
+    ring: Ring,
+    ways: Ways,
+    level: Level,
+    bands: tuple[Engaged, ...],
+    stage: int,
+) -> Toolpath:
+    return Toolpath(
+        drawing=course.work.drawing,
+        contour_id=course.work.contour.id,
+        step=replace(ring.step, name="clear") if ring.is_clearing else ring.step,
+        level=level.number,
+        mounted=ring.mounted,
+        entry=ways.entry,
+        cut=ways.cut,
+        exit=ways.exit,
+        entry_kind=ways.entry_kind,
+        entry_from_mm=_entry_from_mm(course, ring, ways, level),
+        wall_side=_side(ring),
+        wall_inside=ring.inside,
+        bands=bands,
+        z_top_mm=bands[0].z_top_mm,
+        z_bottom_mm=level.bottom_mm,
+        wall_stock_mm=ring.standing_mm,
+        floor_stock_mm=max(level.bottom_mm, 0.0),
+        flagged=ring.flagged,
+        clearing=ring.is_clearing,
+        stage=stage,
+    )
+
+
+def _entry_from_mm(course: Course, ring: Ring, ways: Ways, level: Level) -> float:
+    """Return the height at which a way in begins to cut. [mm]."""
+    if ways.entry_kind is not Entry.PLUNGE:
+        return level.top_mm
+    before = course.before
+    beside = before is None or (before.standing_mm <= ring.standing_mm and ring.beside_mm > 0.0)
+    # beside a neighbour of the same depth there is nothing left to go down through
+    return level.bottom_mm if beside or before is None else before.floor_mm

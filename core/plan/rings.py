@@ -166,4 +166,7 @@ def _with_neighbours(rings: list[Ring]) -> list[Ring]:
     inwards = sorted({ring.standing_mm for ring in rings})
     gap = {near: far - near for near, far in pairwise(inwards)}
     outwards = sorted(rings, key=lambda ring: -ring.standing_mm)
-    return [replace(ring, beside_mm=gap.get(ring.standing_mm, 0.0)) for ring in outwards]
+    return [
+        replace(ring, beside_mm=gap[ring.standing_mm]) if ring.standing_mm in gap else ring
+        for ring in outwards
+    ]

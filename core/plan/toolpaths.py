@@ -15,7 +15,7 @@ from core.geometry.path import Path
 from core.job import Task
 from core.plan.freed import Freed, freed_pieces, with_waste_cleared
 from core.plan.notices import Notices
-from core.plan.profile import Slot, depth_levels, ring_toolpaths, started
+from core.plan.profile import Course, Slot, depth_levels, gentlest_starts, lines_of
 from core.plan.records import Engaged, Entry, Toolpath
 from core.plan.rings import rings_of_step
 from core.plan.work import works_of
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from core.errors import Finding
     from core.job import DrawingFile
     from core.plan.choices import Cutting
+    from core.plan.profile import Level
     from core.plan.rings import Ring
     from core.plan.work import Work
 
@@ -92,25 +93,17 @@ def _round(
     works: list[Work], freed: Mapping[int, Freed], cutting: Cutting, notices: Notices
 ) -> dict[int, list[Toolpath]]:
     """Return the trips round closed contours, by contour id."""
+    courses, stages = _courses(works, freed, cutting, notices)
+    lines = lines_of(courses)
     planned: dict[int, list[Toolpath]] = {w.contour.id: [] for w in works}
-    slots: dict[int, Slot] = {}
-    for number in range(max((len(w.recipe.steps) for w in works), default=0)):
-        now = [w for w in works if number < len(w.recipe.steps)]
-        steps = [w.recipe.steps[number] for w in now]
-        for work, rings in zip(now, rings_of_step(now, steps, cutting), strict=True):
-            key = work.contour.id
-            if not rings:
-                notices.no_room(work, work.recipe.steps[number], cutting)
-                continue
-            trips = _trips(work, rings, slots.get(key))
-            stage = _stage(work, number, trips, freed.get(key))
-            planned[key] += [replace(trip, stage=stage) for trip in trips]
-            notices.look_at(work, rings[-1], trips, slots.get(key))
-            slots[key] = _slot_after(work, rings, slots.get(key))
-    for key, trips in planned.items():
+    trips = lines.trips(gentlest_starts(lines), stages)
+    for course, own in zip(courses, trips, strict=True):
+        notices.look_at(course, own)
+        planned[course.work.contour.id] += own
+    for key, own in planned.items():
         piece = freed.get(key)
-        if trips and piece is not None and piece.is_waste and trips[-1].stage == PARTING:
-            trips[-1] = replace(trips[-1], stop_after=TAKE_OUT)
+        if own and piece is not None and piece.is_waste and own[-1].stage == PARTING:
+            own[-1] = replace(own[-1], stop_after=TAKE_OUT)
     return planned
 
 
@@ -120,25 +113,35 @@ PARTING = 2
 TAKE_OUT = "take out the loose piece of waste; the spindle must stand still"
 
 
-def _trips(work: Work, rings: list[Ring], before: Slot | None) -> list[Toolpath]:
-    """Return the trips of one step: level by level, at each from the inside out."""
-    step, diameter = rings[0].step, rings[0].mounted.diameter_mm
+def _courses(
+    works: list[Work], freed: Mapping[int, Freed], cutting: Cutting, notices: Notices
+) -> tuple[list[Course], list[int]]:
+    """Return what is run round closed contours, step by step, and the stage of each course."""
+    courses: list[Course] = []
+    stages: list[int] = []
+    slots: dict[int, Slot] = {}
+    for number in range(max((len(w.recipe.steps) for w in works), default=0)):
+        now = [w for w in works if number < len(w.recipe.steps)]
+        steps = [w.recipe.steps[number] for w in now]
+        for work, rings in zip(now, rings_of_step(now, steps, cutting), strict=True):
+            key = work.contour.id
+            if not rings:
+                notices.no_room(work, work.recipe.steps[number], cutting)
+                continue
+            before = slots.get(key)
+            course = Course(work, tuple(rings), _levels(work, rings[0], before), before)
+            parts = key in freed and course.is_through
+            stages.append(PARTING if parts else min(number, 1))
+            courses.append(course)
+            slots[key] = _slot_after(work, rings, before)
+    return courses, stages
+
+
+def _levels(work: Work, ring: Ring, before: Slot | None) -> tuple[Level, ...]:
     # a step that finds fresh sheet goes down as the first step would
-    deepest = 0.0 if before else work.recipe.steps[0].depth_times_diameter * diameter
-    runs = [(ring, started(ring)) for ring in rings]
-    return [
-        trip
-        for level in depth_levels(work.top_mm, work.bottom_of(step), deepest)
-        for ring, run in runs
-        for trip in ring_toolpaths(ring, run, level, before)
-    ]
-
-
-def _stage(work: Work, number: int, trips: list[Toolpath], freed: Freed | None) -> int:
-    through = any(trip.z_bottom_mm <= 0.0 for trip in trips)
-    if through and freed is not None:
-        return PARTING
-    return min(number, 1)
+    first = work.recipe.steps[0].depth_times_diameter * ring.mounted.diameter_mm
+    deepest = 0.0 if before else first
+    return depth_levels(work.top_mm, work.bottom_of(ring.step), deepest)
 
 
 def _slot_after(work: Work, rings: list[Ring], before: Slot | None) -> Slot:

@@ -86,7 +86,7 @@ def works_of(index: int, contours: Contours, file: DrawingFile, cutting: Cutting
         bottom = -cutting.overcut_mm
         if is_pocket and depth is not None and depth < cutting.thickness_mm:
             bottom = cutting.thickness_mm - depth
-        islands = [c.path for c in contours.contours if is_pocket and _stands_in(c, contour)]
+        islands = _islands(contour, contours) if is_pocket else ()
         found.append(
             Work(
                 drawing=index,
@@ -95,13 +95,17 @@ def works_of(index: int, contours: Contours, file: DrawingFile, cutting: Cutting
                 inside=INSIDE[contour.task],
                 top_mm=cutting.thickness_mm,
                 bottom_mm=bottom,
-                islands=tuple(islands),
+                islands=islands,
                 clears=is_pocket,
             )
         )
     return found
 
 
-def _stands_in(contour: Contour, pocket: Contour) -> bool:
-    """Whether a contour is an island of a pocket: right inside of it, and left standing."""
-    return contour.parent == pocket.id and contour.task in (Task.NONE, Task.OUTSIDE)
+def _islands(pocket: Contour, contours: Contours) -> tuple[Path, ...]:
+    """Return what stands in a pocket: contours right inside of it that are left standing."""
+    return tuple(
+        c.path
+        for c in contours.contours
+        if c.parent == pocket.id and c.task in (Task.NONE, Task.OUTSIDE)
+    )

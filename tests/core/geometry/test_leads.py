@@ -6,7 +6,7 @@ import pytest
 from core.geometry.bundle import bundle_of
 from core.geometry.leads import gentlest_places, lead_arcs
 from core.geometry.path import Path, circle
-from tests.core.geometry.seeded import QUARTER, begun, rectangle, slot
+from tests.core.geometry.seeded import QUARTER, rectangle, slot
 
 
 def lead(point, heading, radius, turn, *, leaving):
@@ -58,7 +58,7 @@ def test_a_straight_broken_by_points_counts_as_one():
 
 def test_a_straight_across_the_seam_counts_as_one():
     points = np.array([[0, 0], [100, 0], [80, 60], [20, 60]], float)
-    ring = begun(Path(points, np.zeros(4)), 30.0)
+    ring = Path(points, np.zeros(4)).with_start(30.0)
     assert gentlest(ring) == pytest.approx(20.0)
 
 
