@@ -13,8 +13,6 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject
 from PySide6.QtGui import QAction, QActionGroup, QKeySequence
 
-from app.icons import icon
-
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
@@ -145,6 +143,8 @@ class Actions(QObject):
 
     def colour(self, colours: Palette) -> None:
         """Give the actions their icons in the colours of the theme."""
+        from app.icons import icon
+
         for spec in ACTIONS:
             if spec.icon:
                 self._by_name[spec.name].setIcon(icon(spec.icon, colours.ink))

@@ -10,7 +10,6 @@ import enum
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
-from app.widgets.choice_list import Option
 from core.errors import WorkbenchError
 from core.job.job import Air
 
@@ -29,6 +28,15 @@ class Kind(enum.Enum):
     COUNT = enum.auto()
     TEXT = enum.auto()
     CHOICE = enum.auto()
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One choice: its key, its name, and what is worth knowing about it."""
+
+    key: str
+    name: str
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)

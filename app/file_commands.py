@@ -12,7 +12,6 @@ from app.opening import FILTER, JOB_SUFFIX, Opened, open_path, sample_path
 from app.recovery import Kept, Recovery
 from app.worker import Worker
 from core.errors import WorkbenchError
-from core.job.file import save_job
 from core.job.job import Job
 
 if TYPE_CHECKING:
@@ -113,6 +112,8 @@ class FileCommands(QObject):
         return self._save_to(path if path.suffix else path.with_suffix(JOB_SUFFIX))
 
     def _save_to(self, path: Path) -> bool:
+        from core.job.file import save_job
+
         document = self._desk.document
         try:
             save_job(path, document.job)

@@ -6,7 +6,7 @@ and the views, follows when the window is idle or a job arrives.
 
 from __future__ import annotations
 
-from importlib.metadata import PackageNotFoundError, version
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,23 +19,22 @@ from app.actions import Actions, Needs
 from app.desk import Desk, worst_place
 from app.emergency import Emergency
 from app.file_commands import FileCommands
-from app.icons import icon
 from app.opening import SUFFIXES
-from app.planner import LazyPlanner
+from app.planner import LazyPlanner, load_the_rest
 from app.recovery import Recovery, recovery_folder
 from app.settings import Settings
 from app.status import StatusBar
 from app.theme import Theme, ThemeChoice
 from app.trial import Trial
-from app.views.action_list import ActionList
 from app.views.answers import AnswersBar
 from app.views.empty_page import EmptyPage
-from app.views.reader import Reader, about_page, keys_page, news_page
 from app.widgets.notice_bar import NoticeBar
+from app.worker import Worker
 from core.units import UnitSystem
 
 if TYPE_CHECKING:
     from app.document import Planner
+    from app.overlays import Overlays
     from app.plan_commands import PlanCommands
     from app.workbench import Workbench
 
@@ -48,14 +47,6 @@ _PAINT_WORDS = {
     "state": "state",
 }
 _NOTICE_WORDS = {"recover": "Open them", "save_as": "Save elsewhere\u2026"}
-
-
-def program_version() -> str:
-    """Return the version of the installed program."""
-    try:
-        return version("panewright")
-    except PackageNotFoundError:
-        return "not installed"
 
 
 class MainWindow(QMainWindow):
@@ -93,6 +84,7 @@ class MainWindow(QMainWindow):
         self.bench: Workbench | None = None
         self.commands: PlanCommands | None = None
         self._has_painted = False
+        self._warm_up = Worker(self)
         self.actions_by_name = Actions(wiring.handlers(self), self)
         self._make_shell()
         self.recent_menu = wiring.make_menus(self)
@@ -117,10 +109,8 @@ class MainWindow(QMainWindow):
         box.addWidget(self.answers)
         box.addWidget(self.pages, 1)
         self.setCentralWidget(centre)
-        self.status = StatusBar(self.desk, program_version())
+        self.status = StatusBar(self.desk)
         self.setStatusBar(self.status)
-        self.action_list = ActionList(self.actions_by_name, self)
-        self.reader = Reader(self)
 
     def work(self) -> Workbench:
         """Return the work page, made when it is first needed."""
@@ -199,9 +189,14 @@ class MainWindow(QMainWindow):
             QTimer.singleShot(0, self._after_first_paint)
 
     def _after_first_paint(self) -> None:
+        from app.icons import icon
+        from app.overlays import program_version
+
         self.setWindowIcon(icon("program", self.theme.palette.ink))
         self.actions_by_name.colour(self.theme.palette)
+        self.status.set_version(program_version())
         self.files.look_for_kept()
+        self._warm_up.start(load_the_rest)
 
     # what the user does
 
@@ -252,23 +247,20 @@ class MainWindow(QMainWindow):
         self.settings["theme"] = choice.value
         self.theme.choose(choice)
 
+    @cached_property
+    def overlays(self) -> Overlays:
+        """Return what opens over the window."""
+        from app.overlays import Overlays
+
+        return Overlays(self.desk, self.actions_by_name, self)
+
     def show_action_list(self) -> None:
         """Open the list of every action."""
-        self.action_list.begin()
+        self.overlays.show_actions()
 
-    def show_keys(self) -> None:
-        """Show the keyboard map."""
-        self.reader.show_page("Keyboard", keys_page())
-
-    def show_news(self) -> None:
-        """Show what is new."""
-        self.reader.show_page("What\u2019s new", news_page())
-
-    def show_about(self) -> None:
-        """Show what the program is, and the cautions of the plan."""
-        report = self.desk.report
-        cautions = report.cautions if report is not None else ()
-        self.reader.show_page("About", about_page(program_version(), cautions))
+    def show_page(self, name: str) -> None:
+        """Show a page of text: the keyboard map, what is new, or about with the plan's cautions."""
+        self.overlays.show_page(name)
 
     # what happened
 
@@ -343,6 +335,7 @@ class MainWindow(QMainWindow):
         """Keep unsaved work for the next start, and remember how the window stood."""
         self.files.finish()
         self.trial.close()
+        self._warm_up.close()
         self.desk.document.close()
         self.settings.set_state("window", self.saveGeometry())
         if self.bench is not None:

@@ -14,13 +14,19 @@ _MINUS = "\u2212"
 _NARROW = "\u202f"
 """A thin space that no line is broken at."""
 _LENGTH = re.compile(r"(\d[\d \u2009\u202f]*(?:\.\d+)?)\s(mm/min|mm)\b")
+_POWER = re.compile(r"\b(mm|cm|m|in|ft)([23])\b")
 _THOUSANDS = re.compile(r"(?<=\d) (?=\d{3}(?:\D|$))")
 
 
 def tidy(text: str) -> str:
-    """Return text with thin spaces in thousands and real minus signs before digits."""
+    """Return text with thin spaces in thousands, real minus signs and raised powers of units."""
     text = _THOUSANDS.sub(_NARROW, text).replace("\u2009", _NARROW)
-    return re.sub(r"(?<![\w.)])-(?=\d)", _MINUS, text)
+    text = _POWER.sub(_raised, text)
+    return re.sub(r"(?<![\w.)\-])-(?=\d)", _MINUS, text)
+
+
+def _raised(found: re.Match[str]) -> str:
+    return found[1] + {"2": "\u00b2", "3": "\u00b3"}[found[2]]
 
 
 def shown_unit(unit: str, system: UnitSystem) -> str:
@@ -35,7 +41,7 @@ def quantity(value: float | None, unit: str, system: UnitSystem) -> str:
 
 def amount(value: float | None, unit: str, system: UnitSystem) -> str:
     """Return a value without its unit, for columns whose head names it."""
-    return quantity(value, unit, system).removesuffix(shown_unit(unit, system)).strip()
+    return quantity(value, unit, system).removesuffix(tidy(shown_unit(unit, system))).strip()
 
 
 def signed(value: float | None, unit: str, system: UnitSystem) -> str:

@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from core.errors import DrawingError, WorkbenchError
-from core.job.file import read_job
 from core.job.job import Job
 
 if TYPE_CHECKING:
@@ -49,6 +48,8 @@ def open_path(path: Path, base: Job, planner: Planner, watch: Watch) -> Opened:
     WorkbenchError
         If it cannot be opened, or is a drawing that cannot be read.
     """
+    from core.job.file import read_job
+
     is_job = path.suffix.lower() == JOB_SUFFIX
     job = read_job(path) if is_job else _job_of_drawing(path, base)
     results, problem = None, None

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import importlib
 import threading
 from typing import TYPE_CHECKING
+
+from core.units import convert
 
 if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
+    from app.worker import Watch
     from core.job.job import Job
     from core.pipeline import Pipeline, Results
 
@@ -41,3 +45,9 @@ class LazyPlanner:
 
                 self._pipeline = Pipeline(self._folder)
             return self._pipeline.results(job, progress=progress, cancelled=cancelled)
+
+
+def load_the_rest(_watch: Watch) -> None:
+    """Load, off the main thread, what the first job and the first switch of units will need."""
+    importlib.import_module("core.pipeline")
+    convert(1.0, "mm", "in")

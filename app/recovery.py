@@ -2,13 +2,12 @@
 
 Each running program keeps one job file and one note (where it came from) under its own name, and a
 lock that ends with the process. What a dead process left is offered; a file that cannot be read is
-moved aside, and told, so that it cannot stop the next start.
+moved aside, and told, so that it cannot stop the next start. What reads and writes jobs is loaded
+when it is first needed, after the window's first paint.
 """
 
 from __future__ import annotations
 
-import json
-import uuid
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,7 +15,6 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QLockFile, QStandardPaths
 
 from core.errors import WorkbenchError
-from core.job.file import read_job, write_whole
 
 if TYPE_CHECKING:
     from core.job.job import Job
@@ -56,7 +54,9 @@ class Recovery:
 
     def keep(self, job: Job, path: Path | None) -> None:
         """Keep a job; raises JobFileError if the folder cannot be written."""
-        from core.job.file import job_bytes
+        import json
+
+        from core.job.file import job_bytes, write_whole
 
         if self._file is None:
             self._begin()
@@ -78,6 +78,8 @@ class Recovery:
         self._lock = self._file = None
 
     def _begin(self) -> None:
+        import uuid
+
         self.folder.mkdir(parents=True, exist_ok=True)
         self._file = self.folder / f"{uuid.uuid4().hex}.pane"
         self._lock = QLockFile(str(self._file.with_suffix(".lock")))
@@ -86,6 +88,8 @@ class Recovery:
 
     def left_behind(self) -> tuple[list[Kept], list[Path]]:
         """Return the jobs that ended processes left, newest first, and what was moved aside."""
+        from core.job.file import read_job
+
         found: list[Kept] = []
         aside: list[Path] = []
         files = sorted(self.folder.glob("*.pane"), key=_changed, reverse=True)
@@ -128,6 +132,8 @@ def _is_free(file: Path) -> bool:
 
 
 def _path_in(note: Path) -> Path | None:
+    import json
+
     try:
         path = json.loads(note.read_text(encoding="utf-8"))["path"]
     except (OSError, ValueError, KeyError, TypeError):

@@ -23,7 +23,7 @@ class StatusBar(QStatusBar):
     cancel_asked = Signal()
     units_asked = Signal()
 
-    def __init__(self, desk: Desk, version: str, parent: QWidget | None = None) -> None:
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._desk = desk
         self._is_busy = False
@@ -49,7 +49,7 @@ class StatusBar(QStatusBar):
         self.about = QLabel()
         self.about.setFont(font(NOTE_PT))
         self.about.setProperty("role", "muted")
-        self._version = version
+        self._version = ""
         for widget in (self.bar, self.cancel, self.units, self.about):
             self.addPermanentWidget(widget)
         self.bar.hide()
@@ -64,6 +64,11 @@ class StatusBar(QStatusBar):
         """Say what happened."""
         self.message.setText(text)
 
+    def set_version(self, version: str) -> None:
+        """Show the version of the program."""
+        self._version = version
+        self.refresh()
+
     def refresh(self) -> None:
         """Show units, currency and version."""
         is_inch = self._desk.units is UnitSystem.INCH
@@ -71,8 +76,8 @@ class StatusBar(QStatusBar):
         self.units.setAccessibleName(f"units: {'inches' if is_inch else 'millimetres'}")
         report = self._desk.report
         price = report.price if report is not None else None
-        words = ["\u00b0C", *([price.currency] if price is not None else []), self._version]
-        self.about.setText(" \u00b7 ".join(words))
+        words = ["\u00b0C", price.currency if price is not None else "", self._version]
+        self.about.setText(" \u00b7 ".join(filter(None, words)))
 
     def set_busy(self, is_busy: bool, text: str = "") -> None:
         """Show progress if it takes long enough to be seen."""

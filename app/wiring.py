@@ -51,9 +51,7 @@ def handlers(window: MainWindow) -> dict[str, Callable[[], object]]:
         "trial_adopt": trial.adopt,
         "trial_drop": trial.drop,
         "palette": window.show_action_list,
-        "keys": window.show_keys,
-        "news": window.show_news,
-        "about": window.show_about,
+        **{name: partial(window.show_page, name) for name in ("keys", "news", "about")},
         **{f"question_{n}": partial(window.show_question, n) for n in (1, 2, 3)},
         **{f"theme_{c.value}": partial(window.choose_theme, c) for c in ThemeChoice},
         **{f"paint_{p}": partial(window.paint_by, p) for p in _PAINTS},
@@ -106,6 +104,5 @@ def connect(window: MainWindow) -> None:
     notice.put_away.connect(window.on_put_away)
     status.cancel_asked.connect(window.cancel)
     status.units_asked.connect(window.switch_units)
-    window.action_list.chosen.connect(window.actions_by_name.run)
     window.recent_menu.aboutToShow.connect(window.list_recent)
     window.recent_menu.triggered.connect(window.on_recent)

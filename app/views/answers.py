@@ -9,10 +9,11 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QHBoxLayout, QSizePolicy, QWidget
 
+from app.desk import all_findings
 from app.numbers import duration
 from app.theme import ANSWER_PT, NOTE_PT, font
 from app.widgets.mark import mark
-from core.report.records import worst_limit
+from core.errors import Severity
 
 if TYPE_CHECKING:
     from app.desk import Desk
@@ -171,6 +172,8 @@ class AnswersBar(QWidget):
 
 def cleanly_answer(report: Report) -> Answer:
     """Return the answer to the first question."""
+    from core.report.records import State, worst_limit
+
     answer = report.answer
     chips = []
     if answer.outside:
@@ -179,7 +182,10 @@ def cleanly_answer(report: Report) -> Answer:
         chips.append(("tight", f"{answer.tight} tight"))
     note = "all limits are good" if report.contours else "nothing to cut"
     found = worst_limit(report)
-    if found is not None:
+    gravest = next((f for f in all_findings(report) if f.severity is Severity.OUTSIDE), None)
+    if gravest is not None and (found is None or found[2].state is not State.OUTSIDE):
+        note = gravest.message
+    elif found is not None:
         contour, cut_pass, limit = found
         note = f"worst: {contour.id} {contour.name}, {cut_pass.step}: {limit.label}"
     return Answer(_CLEANLY.get(answer.cleanly, answer.cleanly), note, tuple(chips))

@@ -11,7 +11,7 @@ from app.desk import step_name
 from app.numbers import NONE, amount, shown_unit
 from app.selection import Looked
 from app.theme import TEXT_PT, font
-from core.report.records import State
+from core.job.job import Task
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -22,8 +22,7 @@ if TYPE_CHECKING:
     AnyIndex = QModelIndex | QPersistentModelIndex
 
 MARGIN_ROLE = Qt.ItemDataRole.UserRole + 1
-STATE_ROLE = Qt.ItemDataRole.UserRole + 2
-_STATE_WORDS = {State.OUTSIDE: "outside", State.TIGHT: "tight", State.GOOD: "good"}
+NOT_CUT = "not cut"
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +40,13 @@ def _blank(_contour: ContourReport) -> str:
     return ""
 
 
+def _state(contour: ContourReport) -> str:
+    """Return the worst state of a contour; one that should be cut and has no pass is told."""
+    if not len(contour.passes):
+        return "" if contour.task == Task.NONE else NOT_CUT
+    return contour.state.value
+
+
 def _margin(cut_pass: PassReport) -> float | None:
     return None if cut_pass.heat_margin_k is None else cut_pass.heat_margin_k.nominal
 
@@ -52,7 +58,7 @@ def _least_margin(contour: ContourReport) -> float | None:
 
 COLUMNS = (
     Column("Contour, pass", "", lambda c: f"{c.id}  {c.name}", lambda p: p.step),
-    Column("State", "", lambda c: _STATE_WORDS[c.state], lambda p: _STATE_WORDS[p.state]),
+    Column("State", "", _state, lambda p: p.state.value),
     Column("Cutter", "", lambda c: c.task.replace("_", " "), lambda p: p.cutter_name),
     Column("Spindle", "rpm", _blank, lambda p: p.spindle_speed_rpm),
     Column("Feed", "mm/min", _blank, lambda p: p.feed_speed_mm_min),
@@ -195,8 +201,6 @@ class ContourModel(QAbstractItemModel):
             return font(TEXT_PT, bold=step is None and index.column() == 0)
         if role == MARGIN_ROLE:
             return _least_margin(contour) if step is None else _margin(contour.passes[step])
-        if role == STATE_ROLE:
-            return (contour.state if step is None else contour.passes[step].state).value
         return None
 
     def headerData(  # noqa: N802 - Qt's name

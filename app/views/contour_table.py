@@ -30,8 +30,8 @@ from app.views.contour_model import (
     CUTTER_COLUMN,
     MARGIN_COLUMN,
     MARGIN_ROLE,
+    NOT_CUT,
     STATE_COLUMN,
-    STATE_ROLE,
     ContourModel,
 )
 from app.widgets.mark import mark
@@ -39,6 +39,7 @@ from app.widgets.mark import mark
 if TYPE_CHECKING:
     from app.desk import Desk
 
+_MARKED = ("outside", "tight")
 _LEAST_PX, _SHARES = (130, 70), (0.6, 0.4)
 _FULL_BAR_K = 50.0
 """Heat margin at which the little bar is full; more is as good. [K]."""
@@ -92,8 +93,9 @@ class _Cell(QStyledItemDelegate):
         else:
             at = QPointF(rect.left() + 8, rect.center().y())
             painter.drawText(rect.adjusted(20, 0, 0, 0), Qt.AlignmentFlag.AlignVCenter, text)
-            if index.data(STATE_ROLE) != "good":
-                mark(painter, colours, index.data(STATE_ROLE), at, 5.5)
+            state = "outside" if text == NOT_CUT else text
+            if state in _MARKED:
+                mark(painter, colours, state, at, 5.5)
         painter.restore()
 
     def _bar(

@@ -75,9 +75,9 @@ def symbols(text: str) -> str:
 
 def _put_in(number: Explained, colours: Palette, system: UnitSystem) -> str:
     """Return the formula's right side with each symbol replaced by its value."""
-    _, equals, right = number.formula.partition("=")
-    if not equals or not number.inputs:
-        return ""
+    left, _, right = number.formula.partition("=")
+    if not right or "=" in right or " " in left.strip():
+        return ""  # words, or more than one equation: values put in would mislead
     by_symbol = {one.symbol: index for index, one in enumerate(number.inputs)}
     pattern = "|".join(re.escape(s) for s in sorted(by_symbol, key=len, reverse=True))
     pieces = re.split(rf"(?<![\w])({pattern})(?![\w])", right.strip())

@@ -12,9 +12,9 @@ from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication, QFrame, QLabel, QLineEdit, QPushButton, QVBoxLayout
 
-from app.fields import Field, Kind, options, value_of
+from app.fields import Field, Kind, Option, options, value_of
 from app.theme import NOTE_PT, font
-from app.widgets.choice_list import ChoiceList, Option
+from app.widgets.choice_list import ChoiceList
 from app.widgets.quantity_field import QuantityField
 
 if TYPE_CHECKING:

@@ -78,6 +78,15 @@ class Reader(QFrame):
             super().keyPressEvent(event)
 
 
+def page(name: str, version: str, cautions: Sequence[str]) -> tuple[str, str]:
+    """Return the title and the Markdown of a page: "keys", "news" or "about"."""
+    if name == "keys":
+        return "Keyboard", keys_page()
+    if name == "news":
+        return "What\u2019s new", news_page()
+    return "About", about_page(version, cautions)
+
+
 def keys_page() -> str:
     """Return the keyboard map, from the table of actions."""
     lines: list[str] = []

@@ -12,9 +12,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from PySide6.QtGui import QColor
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QColor, QPen
 
-from app.views.strokes import BINS
+from app.views.strokes import BINS, cosmetic_pen
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -158,3 +159,32 @@ def _between(first: str, last: str, count: int) -> list[str]:
         )
         mixed.append(QColor(red, green, blue).name())
     return mixed
+
+
+def pens(paint: Paint, colours: Palette, width: int, ratio: float) -> list[QPen]:
+    """Return the pen of every bin, the worst first, and last the one of "not modelled".
+
+    Parameters
+    ----------
+    paint : Paint
+        What is painted; states differ by width and style too, never by colour alone.
+    colours : Palette
+        The colours in force.
+    width : int
+        Width that can be afforded; 1 keeps every pen at one pixel of the device.
+    ratio : float
+        Pixels of the device for one of the window: cosmetic pens count in the former.
+    """
+    is_state = paint is Paint.STATE
+    steps = ramp(colours, is_state)
+    if width == 1:
+        return [cosmetic_pen(colour, 1) for colour in steps]
+    if not is_state:
+        return [cosmetic_pen(colour, width * ratio) for colour in steps]
+    styles = {
+        colours.line["outside"]: (5.0, Qt.PenStyle.SolidLine),
+        colours.line["tight"]: (4.0, Qt.PenStyle.DashLine),
+    }
+    plain = (float(width), Qt.PenStyle.SolidLine)
+    chosen = [(colour, *styles.get(colour, plain)) for colour in steps]
+    return [cosmetic_pen(colour, wide * ratio, style) for colour, wide, style in chosen]

@@ -9,7 +9,7 @@ from PySide6.QtCore import QEvent, QPoint, QRect, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QFontMetrics, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QPushButton, QSizePolicy, QWidget
 
-from app.fields import BY_KEY, Field, with_value
+from app.fields import BY_KEY, Field, Kind, with_value
 from app.numbers import in_units, quantity
 from app.theme import TEXT_PT, font
 from app.views.field_editor import FieldEditor
@@ -85,7 +85,8 @@ class SentenceView(QWidget):
                 bracket.clicked.connect(self._on_click)
                 self._brackets[part.field] = bracket
                 bracket.show()
-            bracket.set_words(in_units(part.text, self.desk.units))
+            is_name = bracket.field.kind is Kind.TEXT
+            bracket.set_words(part.text if is_name else in_units(part.text, self.desk.units))
             if before is not None:
                 QWidget.setTabOrder(before, bracket)
             before = bracket

@@ -27,7 +27,7 @@ from PySide6.QtWidgets import QWidget
 from app.selection import Looked
 from app.views import sheet_overlay
 from app.views.camera import Camera
-from app.views.scales import Paint, ramp
+from app.views.scales import Paint, pens
 from app.views.sheet_overlay import RULER_PX
 from app.views.sheet_scene import SheetScene, copy_transform
 from app.views.strokes import cosmetic_pen
@@ -195,12 +195,13 @@ class SheetView(QWidget):
             pixmap = self._ground_picture(transform).copy()
             painter = QPainter(pixmap)
             copies = self.scene.copies()
-            pens = self._pens(len(copies))
-            painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=pens[0].width() > 1)
+            path_pens = self._pens(len(copies))
+            smooth = path_pens[0].width() > 1
+            painter.setRenderHint(QPainter.RenderHint.Antialiasing, on=smooth)
             for copy in copies:
                 if copy.drawing < len(self.scene.drawings):
                     painter.setTransform(copy_transform(copy) * transform)
-                    self.scene.drawings[copy.drawing].strokes.paint(painter, pens)
+                    self.scene.drawings[copy.drawing].strokes.paint(painter, path_pens)
             painter.end()
             still = self._still = pixmap, transform, key
         return still[0], still[1]
@@ -240,22 +241,9 @@ class SheetView(QWidget):
                 painter.drawPath(self.scene.drawings[copy.drawing].outline)
 
     def _pens(self, copies: int) -> list[QPen]:
-        colours = self.desk.theme.palette
-        is_state = self.paint_by is Paint.STATE
-        steps = ramp(colours, is_state)
         strokes = [drawing.strokes for drawing in self.scene.drawings]
-        thin = min((one.width_px(copies) for one in strokes), default=1)
-        if not is_state or thin == 1:
-            return [cosmetic_pen(colour, thin) for colour in steps]
-        out = []
-        for colour in steps:
-            if colour == colours.line["outside"]:
-                out.append(cosmetic_pen(colour, 5))
-            elif colour == colours.line["tight"]:
-                out.append(cosmetic_pen(colour, 4, Qt.PenStyle.DashLine))
-            else:
-                out.append(cosmetic_pen(colour, thin))
-        return out
+        width = min((one.width_px(copies) for one in strokes), default=1)
+        return pens(self.paint_by, self.desk.theme.palette, width, self.devicePixelRatio())
 
     # mouse and keys
 

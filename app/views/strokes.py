@@ -113,6 +113,9 @@ class Strokes:
             owner = self.owner[of]
             begins = np.ones(len(cell), dtype=bool)
             begins[1:] = (cell[1:] != cell[:-1]) | (owner[1:] != owner[:-1])
+            # a piece that shows as more than a pixel keeps its own colour
+            shows = length > 2.0**number
+            begins[1:] |= shows[1:] | shows[:-1]
             first = np.flatnonzero(begins)
             last = np.concatenate([first[1:] - 1, [len(cell) - 1]])
             joined = np.concatenate([lines[first, :2], lines[last, 2:]], axis=1)

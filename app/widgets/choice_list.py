@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRect, QSize, Qt, Signal
@@ -22,20 +21,12 @@ from app.theme import NOTE_PT, TEXT_PT, font
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from app.fields import Option
     from app.theme import Theme
 
 _NOTE = Qt.ItemDataRole.UserRole + 1
 _PAD = 6
 _ROWS_SHOWN = 6
-
-
-@dataclass(frozen=True, slots=True)
-class Option:
-    """One choice: its key, its name, and what is worth knowing about it."""
-
-    key: str
-    name: str
-    note: str = ""
 
 
 class _TwoLines(QStyledItemDelegate):

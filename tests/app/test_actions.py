@@ -2,6 +2,7 @@
 
 from collections import Counter
 
+import pytest
 from by_hand import press, type_text
 from PySide6.QtCore import Qt
 
@@ -46,16 +47,16 @@ def test_actions_of_a_plan_are_off_while_there_is_none(empty_window, window):
 
 def test_the_list_by_name_finds_and_does_an_action(qtbot, window):
     press(qtbot, window, "palette")
-    assert window.action_list.isVisible()
-    type_text(qtbot, window.action_list.field, "how long")
-    assert not window.action_list.isVisible()
+    assert window.overlays.action_list.isVisible()
+    type_text(qtbot, window.overlays.action_list.field, "how long")
+    assert not window.overlays.action_list.isVisible()
     assert window.bench.question == 2
 
 
 def test_escape_closes_the_list_by_name_and_does_nothing(qtbot, window):
     press(qtbot, window, "palette")
-    qtbot.keyClick(window.action_list.field, Qt.Key.Key_Escape)
-    assert not window.action_list.isVisible()
+    qtbot.keyClick(window.overlays.action_list.field, Qt.Key.Key_Escape)
+    assert not window.overlays.action_list.isVisible()
     assert window.bench.question == 1
 
 
@@ -63,3 +64,13 @@ def test_the_keyboard_page_names_every_key_of_the_table():
     page = keys_page()
     for spec in ACTIONS:
         assert not spec.keys or spec.text in page
+
+
+@pytest.mark.parametrize(
+    ("name", "words"), [("keys", "Ctrl+K"), ("news", "0.1"), ("about", "eye protection")]
+)
+def test_the_pages_of_text_open_over_the_window_and_escape_closes_them(qtbot, window, name, words):
+    window.actions_by_name[name].trigger()
+    assert words in window.overlays.reader.text.toPlainText()
+    qtbot.keyClick(window.overlays.reader.text, Qt.Key.Key_Escape)
+    assert not window.overlays.reader.isVisible()

@@ -13,7 +13,7 @@ from pathlib import Path
 from by_hand import HandPlanner, drain, job_by_hand, press
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
-from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
+from hypothesis.stateful import RuleBasedStateMachine, invariant, rule
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
@@ -137,7 +137,6 @@ class RandomUser(RuleBasedStateMachine):
         self.window.resize(width, height)
         self.settle()
 
-    @precondition(lambda self: self.window.desk.document.undo_stack.canUndo())
     @rule()
     def undo_all_and_redo_all(self):
         stack = self.window.desk.document.undo_stack

@@ -1,0 +1,56 @@
+"""What opens over the window, made when first asked: the list of actions, and pages of text."""
+
+from __future__ import annotations
+
+from functools import cached_property
+from importlib.metadata import PackageNotFoundError, version
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject
+
+from app.views.action_list import ActionList
+from app.views.reader import Reader, page
+
+if TYPE_CHECKING:
+    from PySide6.QtWidgets import QWidget
+
+    from app.actions import Actions
+    from app.desk import Desk
+
+
+def program_version() -> str:
+    """Return the version of the installed program."""
+    try:
+        return version("panewright")
+    except PackageNotFoundError:
+        return "not installed"
+
+
+class Overlays(QObject):
+    """Shows one thing over a window at a time."""
+
+    def __init__(self, desk: Desk, actions: Actions, over: QWidget) -> None:
+        super().__init__(over)
+        self._desk, self._actions, self._over = desk, actions, over
+
+    @cached_property
+    def action_list(self) -> ActionList:
+        """Return the list of every action."""
+        out = ActionList(self._actions, self._over)
+        out.chosen.connect(self._actions.run)
+        return out
+
+    @cached_property
+    def reader(self) -> Reader:
+        """Return what shows pages of text."""
+        return Reader(self._over)
+
+    def show_actions(self) -> None:
+        """Open the list of every action."""
+        self.action_list.begin()
+
+    def show_page(self, name: str) -> None:
+        """Show a page of text: the keyboard map, what is new, or about with the plan's cautions."""
+        report = self._desk.report
+        cautions = report.cautions if report is not None else ()
+        self.reader.show_page(*page(name, program_version(), cautions))
