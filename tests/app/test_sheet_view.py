@@ -101,6 +101,17 @@ def test_joined_strokes_keep_the_worst_colour_and_the_ends():
     assert lines[:, [0, 2]].max() == 1.0
 
 
+def test_a_long_stroke_keeps_its_colour_beside_a_bad_one_shorter_than_a_pixel():
+    # a stop at both ends of a straight: two short slow strokes, a long fast one between them
+    line = np.array([[0.0, 0.0], [0.4, 0.0], [99.6, 0.0], [100.0, 0.0]])
+    strokes = strokes_of(line)
+    strokes.set_goodness(np.array([0.0, 1.0, 1.0, 0.0]))
+    lines, counts = strokes._arranged(0)
+    lengths = np.hypot(lines[:, 2] - lines[:, 0], lines[:, 3] - lines[:, 1])
+    assert counts[UNKNOWN] == 2
+    assert lengths[: -counts[UNKNOWN]].sum() == pytest.approx(99.2)
+
+
 def test_what_is_not_modelled_has_a_colour_of_its_own():
     strokes = strokes_of(ring(0, 0, 10, 10))
     strokes.set_goodness(np.full(120, np.nan))
