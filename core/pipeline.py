@@ -18,6 +18,7 @@ from core.library.shelf import Shelf
 from core.motion import move
 from core.motion.between import between_passes
 from core.plan import choose, plan_feeds, plan_toolpaths
+from core.plan.reach import look_for_reach
 from core.plan.safety import gouges
 from core.report.build import build_report
 
@@ -118,7 +119,9 @@ class Pipeline:
         overrides = _speed_overrides(job)
         plan = self._stage("feeds", plan_feeds, paths, chosen.feeding, overrides)
         unsafe = self._stage("safety", gouges, contours, paths.toolpaths)
-        plan = replace(plan, findings=(*plan.findings, *unsafe)) if unsafe else plan
+        reach = self._stage("reach", look_for_reach, contours, chosen.cutting)
+        noticed = (*unsafe, *reach.findings)
+        plan = replace(plan, findings=(*plan.findings, *noticed)) if noticed else plan
         layout = self._stage("layout", _lay, contours, job.quantity, chosen.cutting, chosen.sheet)
         order = self._stage("order", _order, layout, paths, contours)
         at(0.8)
@@ -127,7 +130,18 @@ class Pipeline:
         heat = self._stage("heat", _heat, plan, motion, order, between, chosen)
         at(0.9)
         report = build_report(
-            job, chosen, drawings, contours, plan, paths.freed, layout, order, between, motion, heat
+            job,
+            chosen,
+            drawings,
+            contours,
+            plan,
+            paths.freed,
+            reach.unreached_mm2,
+            layout,
+            order,
+            between,
+            motion,
+            heat,
         )
         return Results(
             job,

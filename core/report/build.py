@@ -57,6 +57,7 @@ def build_report(
     contours: tuple[Contours, ...],
     plan: Plan,
     freed: Mapping[tuple[int, int], Freed],
+    unreached_mm2: Mapping[tuple[int, int], float],
     layout: Layout,
     order: Order,
     between: Between,
@@ -71,11 +72,11 @@ def build_report(
         What was decided.
     drawings, contours : tuple
         What was read, a drawing each.
-    plan, freed, layout, order, between, motion, heat
+    plan, freed, unreached_mm2, layout, order, between, motion, heat
         What the stages made of it.
     """
     passes = _passes(job, chosen, plan, motion, heat, freed)
-    reports = _contours(contours, plan, passes)
+    reports = _contours(contours, plan, passes, unreached_mm2)
     totals = job_totals(plan, order, between, motion)
     planned = Planned(contours, chosen, plan, motion)
     price, missing = _price(job, planned, layout, order, between)
@@ -123,7 +124,10 @@ def _passes(
 
 
 def _contours(
-    drawings: tuple[Contours, ...], plan: Plan, reports: PassReports | None
+    drawings: tuple[Contours, ...],
+    plan: Plan,
+    reports: PassReports | None,
+    unreached_mm2: Mapping[tuple[int, int], float],
 ) -> tuple[ContourReport, ...]:
     mine: dict[tuple[int, int], list[int]] = {}
     for index, one in enumerate(plan.passes):
@@ -137,6 +141,7 @@ def _contours(
             drawing,
             ContourPasses(reports, tuple(mine.get((drawing, contour.id), ()))),
             tuple(noticed.get((drawing, contour.id), ())),
+            unreached_mm2.get((drawing, contour.id)),
         )
         for drawing, group in enumerate(drawings)
         for contour in group.contours
@@ -144,7 +149,11 @@ def _contours(
 
 
 def _contour(
-    contour: Contour, drawing: int, passes: ContourPasses, findings: tuple[Finding, ...]
+    contour: Contour,
+    drawing: int,
+    passes: ContourPasses,
+    findings: tuple[Finding, ...],
+    unreached_mm2: float | None,
 ) -> ContourReport:
     length, least, outline = _measured(contour.path)
     return ContourReport(
@@ -158,7 +167,7 @@ def _contour(
         length_mm=length,
         area_mm2=abs(contour.path.area_mm2),
         min_radius_mm=least if math.isfinite(least) else None,
-        unreached_mm2=None,
+        unreached_mm2=unreached_mm2,
         outline_mm=outline,
         passes=passes,
         hold_down_ratio=passes.hold_down_ratio,
