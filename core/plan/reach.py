@@ -58,7 +58,8 @@ def look_for_reach(drawings: tuple[Contours, ...], cutting: Cutting) -> Reach:
             left = unreached_of([c.path for c in tight], radius, [inside] * len(tight))
             for contour, (area, places) in zip(tight, left, strict=True):
                 areas[drawing, contour.id] = area
-                if area > LEAST_MM2:
+                # where the cutter does not fit at all, that is told by itself
+                if LEAST_MM2 < area < 0.999 * abs(contour.path.area_mm2):
                     worst = max(places, key=lambda place: place.area_mm2)
                     findings.append(
                         _finding(drawing, contour, area, len(places), radius, worst.at_mm)

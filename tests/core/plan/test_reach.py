@@ -43,6 +43,10 @@ def test_each_inside_corner_keeps_what_the_round_cutter_cannot_reach(path, task,
     assert len(reach.findings) == bool(corners)
 
 
+def test_a_hole_that_the_cutter_does_not_enter_is_no_matter_of_corners():
+    assert left(circle((9.0, 9.0), 2.0), Task.INSIDE).findings == ()
+
+
 def test_the_place_that_is_told_lies_in_the_corner():
     (finding,) = left(SQUARE, Task.INSIDE).findings
     x, y = finding.at_mm
