@@ -9,6 +9,7 @@ WorkbenchError
     UnknownNameError    a name is not on the shelf                  (a LibraryError)
     JobFileError        a job file cannot be read or written
     PlanError           the cut cannot be planned as asked
+    CutLogError         the cut log, or a cut for it, cannot be used
     Cancelled           the user asked to stop
 """
 
@@ -73,6 +74,10 @@ class JobFileError(WorkbenchError):
 
 class PlanError(WorkbenchError):
     """The cut cannot be planned as asked."""
+
+
+class CutLogError(WorkbenchError):
+    """The cut log, or a cut that is to go into it, cannot be used."""
 
 
 class Cancelled(WorkbenchError):  # noqa: N818 - a request, not a fault

@@ -27,12 +27,14 @@ PLAIN_ENDINGS = {
     *("blast", "teeth", "lift", "wear", "effort", "power", "wedge", "warmed", "thinnest"),
     "weight",
     "count",
+    *("steps", "covariance"),
 }
 """Last words of names that hold a plain number (a share, a ratio, a factor, a count)."""
 
 UNIT_IS_BESIDE_IT = {
     *("Explained", "Input", "Bound", "Limit", "Sourced", "RangeEntry", "ChipLoadEntry"),
     *("Spread", "Spreads", "Band", "MarginBand", "Estimate", "Column", "Standing"),
+    *("FittedEntry", "Observation", "Coefficient"),
 }
 """Records whose unit stands in another field, or in the name of the field that holds the record."""
 

@@ -1,0 +1,1 @@
+"""What the shop learns: its cut log, and the coefficients fitted from it."""
