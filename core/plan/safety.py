@@ -1,20 +1,26 @@
 """Proves that no cutter enters a part, by another way than the paths were made.
 
-The paths come from our own offsets; here the drawing's outlines become polygons, and a polygon
-library answers how near each centre line comes to them. Parts are what lies inside an outer contour
-and outside the holes in it; the floor of a pocket may be entered inside the pocket's own outline.
+The paths come from our own offsets; here their distance from the drawing's outlines is measured
+anew, by centres and radii (`core.geometry.clearance`), and a polygon library answers whether a
+centre line runs through a part. Those polygons are coarse: a centre line that keeps its distance
+cannot meet them, and one that dips into a part by less than they are coarse is seen by its
+distance. Parts are what lies inside an outer contour and outside the holes in it; the floor of a
+pocket may be entered inside the pocket's own outline.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 
 from core.errors import Finding, Severity
-from core.geometry.path import Segments, flattened
+from core.geometry.bundle import Bundle, bundle_of
+from core.geometry.clearance import curves_of, near_pairs, nearest_mm
+from core.geometry.path import flattened
 from core.job import Task
 
 if TYPE_CHECKING:
@@ -23,13 +29,46 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from core.contours.records import Contour, Contours
+    from core.geometry.path import Path
     from core.plan.records import Toolpath
 
-FLATTEN_MM = 5e-4
-"""Chord error of outlines and centre lines here."""
+TOLERANCE_MM = 1e-3
+"""A cutter this far inside a part is a gouge."""
 
-TOLERANCE_MM = 1e-3 + 2.0 * FLATTEN_MM
-"""A cutter this far inside a part is a gouge; less may be the flattening."""
+COARSE_SHARE = 0.1
+"""Chord error of the polygons as a share of the smallest cutter's radius: two of them together stay
+well below the distance that a centre line must keep."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Solids:
+    """What must be left alone.
+
+    Parameters
+    ----------
+    walls : Bundle
+        The closed paths round all solids, one solid behind the other, its outer path first.
+    first : int array of shape (k + 1,)
+        Where the paths of each of k solids begin.
+    filled : bool
+        Whether the inside of the solids is meant too, or their walls only.
+    """
+
+    walls: Bundle
+    first: NDArray[np.intp]
+    filled: bool
+
+    def coarse(self, chord_error_mm: float) -> NDArray[np.object_]:
+        """Return each solid as a polygon, or as lines."""
+        points, rings = _drawn(self.walls, chord_error_mm)
+        kind = shapely.GeometryType.POLYGON if self.filled else shapely.GeometryType.MULTILINESTRING
+        shapes: NDArray[np.object_] = shapely.from_ragged_array(kind, points, (rings, self.first))
+        return shapes
+
+
+def _solids(groups: Sequence[Sequence[Path]], *, filled: bool) -> Solids:
+    walls = bundle_of([path for group in groups for path in group], closed=True)
+    return Solids(walls, np.concatenate([[0], np.cumsum([*map(len, groups)])]), filled)
 
 
 def gouges(drawings: tuple[Contours, ...], toolpaths: Sequence[Toolpath]) -> tuple[Finding, ...]:
@@ -44,69 +83,75 @@ def gouges(drawings: tuple[Contours, ...], toolpaths: Sequence[Toolpath]) -> tup
     """
     found: list[Finding] = []
     for index, contours in enumerate(drawings):
-        trips = [t for t in toolpaths if t.drawing == index]
-        if not trips:
-            continue
         tasks = {c.id: c.task for c in contours.contours}
-        round_parts = [t for t in trips if tasks[t.contour_id] not in (Task.POCKET, Task.ON_LINE)]
-        in_pockets = [t for t in trips if tasks[t.contour_id] is Task.POCKET]
+        round_parts: list[Toolpath] = []
+        in_pockets: dict[int, list[Toolpath]] = defaultdict(list)
+        for trip in toolpaths:
+            if trip.drawing != index or tasks[trip.contour_id] is Task.ON_LINE:
+                continue
+            is_pocket = tasks[trip.contour_id] is Task.POCKET
+            (in_pockets[trip.contour_id] if is_pocket else round_parts).append(trip)
         hit = _too_near(_parts(contours), round_parts)
         for contour in contours.contours:
-            mine = [t for t in in_pockets if t.contour_id == contour.id]
-            if mine:
-                hit |= _too_near([_around(contour, contours)], mine)
+            if contour.id in in_pockets:
+                hit |= _too_near(_around(contour, contours), in_pockets[contour.id])
         found += [_finding(index, c) for c in contours.contours if c.id in hit]
     return tuple(found)
 
 
-def _too_near(solids: list[shapely.Geometry], trips: list[Toolpath]) -> set[int]:
+def _too_near(solids: Solids, trips: list[Toolpath]) -> set[int]:
     """Return the contours whose trips come nearer to a solid than the cutter's radius."""
-    if not solids or not trips:
+    if not len(solids.walls) or not trips:
         return set()
-    lines = _centre_lines(trips)
+    lines = bundle_of([way for t in trips for way in (t.entry, t.cut, t.exit)], closed=False)
     radius = np.array([trip.mounted.diameter_mm / 2.0 for trip in trips])
-    tree = shapely.STRtree(solids)
-    which, _ = tree.query(lines, predicate="dwithin", distance=radius - TOLERANCE_MM)
-    return {trips[i].contour_id for i in which}
+    near = _grazing(solids.walls, lines, np.repeat(radius, 3))
+    through = _crossing(solids, lines, COARSE_SHARE * float(radius.min()))
+    return {trips[way // 3].contour_id for way in {*near.tolist(), *through.tolist()}}
 
 
-def _centre_lines(trips: list[Toolpath]) -> NDArray[np.object_]:
-    """Return the centre line of each trip, entry and exit with it."""
-    ways = [[way.segments for way in (t.entry, t.cut, t.exit)] for t in trips]
-    parts = [part for way in ways for part in way]
-    segments = Segments(
-        np.concatenate([part.start for part in parts]),
-        np.concatenate([part.end for part in parts]),
-        np.concatenate([part.bulge for part in parts]),
-    )
-    of = np.repeat(np.arange(len(trips)), [sum(map(len, way)) for way in ways])
-    points, which = flattened(segments, FLATTEN_MM)
-    lines: NDArray[np.object_] = shapely.linestrings(points, indices=of[which])
-    return lines
+def _grazing(walls: Bundle, lines: Bundle, radius_mm: NDArray[np.float64]) -> NDArray[np.intp]:
+    """Return the centre lines that come nearer to a wall than their cutter's radius."""
+    reach = radius_mm[lines.of] - TOLERANCE_MM
+    one, other = near_pairs(lines.segments, reach, walls.segments)
+    distance = nearest_mm(curves_of(lines.segments)[one], curves_of(walls.segments)[other])
+    return np.unique(lines.of[one[distance < reach[one]]])
 
 
-def _polygon(contour: Contour, holes: Sequence[Contour] = ()) -> shapely.Geometry:
-    rings = [hole.path.flattened(FLATTEN_MM) for hole in holes]
-    return shapely.Polygon(contour.path.flattened(FLATTEN_MM), rings)
+def _crossing(solids: Solids, lines: Bundle, chord_error_mm: float) -> NDArray[np.intp]:
+    """Return the centre lines that run through a solid, as chords."""
+    points, first = _drawn(lines, chord_error_mm)
+    drawn = shapely.from_ragged_array(shapely.GeometryType.LINESTRING, points, (first,))
+    shapes = solids.coarse(chord_error_mm)
+    shapely.prepare(shapes)
+    shape, line = shapely.STRtree(drawn).query(shapes)
+    met = shapely.intersects(shapes[shape], drawn[line])
+    return np.unique(line[met])
 
 
-def _parts(contours: Contours) -> list[shapely.Geometry]:
-    """Return the parts as polygons: outer contours and islands, less the holes in them."""
-    children: dict[int | None, list[Contour]] = defaultdict(list)
-    for contour in contours.contours:
-        children[contour.parent].append(contour)
-    return [
-        _polygon(c, [h for h in children[c.id] if h.path.closed and h.task is not Task.POCKET])
-        for c in contours.contours
-        if c.path.closed and c.task is Task.OUTSIDE
-    ]
+def _drawn(paths: Bundle, chord_error_mm: float) -> tuple[NDArray[np.float64], NDArray[np.intp]]:
+    """Return points along all paths, their ends too, and where those of each path begin."""
+    points, segment = flattened(paths.segments, chord_error_mm)
+    begins = np.searchsorted(segment, paths.first)
+    last = paths.first[:-1] if paths.closed else paths.first_point[1:] - 1
+    whole = np.insert(points, begins[1:], paths.points[last], axis=0)
+    return whole, begins + np.arange(len(begins))
 
 
-def _around(pocket: Contour, contours: Contours) -> shapely.Geometry:
+def _parts(contours: Contours) -> Solids:
+    """Return the parts: outer contours and islands, less the holes in them."""
+    children: dict[int | None, list[Path]] = defaultdict(list)
+    for c in contours.contours:
+        if c.path.closed and c.task is not Task.POCKET:
+            children[c.parent].append(c.path)
+    outers = [c for c in contours.contours if c.path.closed and c.task is Task.OUTSIDE]
+    return _solids([(c.path, *children[c.id]) for c in outers], filled=True)
+
+
+def _around(pocket: Contour, contours: Contours) -> Solids:
     """Return what a pocket must leave alone: its outline and the islands in it, as lines."""
     islands = [c for c in contours.contours if c.parent == pocket.id and c.task is not Task.INSIDE]
-    rings = [shapely.LinearRing(c.path.flattened(FLATTEN_MM)) for c in (pocket, *islands)]
-    return shapely.MultiLineString(rings)
+    return _solids([[c.path for c in (pocket, *islands)]], filled=False)
 
 
 def _finding(drawing: int, contour: Contour) -> Finding:

@@ -9,6 +9,7 @@ import pytest
 
 from core.contours import find_contours
 from core.drawing import read_drawing
+from core.geometry.path import Path, circle
 from core.job import DrawingFile, Job
 from core.job.file import read_job
 from core.library.shelf import Shelf
@@ -66,3 +67,32 @@ def test_a_cutter_wider_than_planned_is_caught():
     wide = replace(skim, mounted=replace(skim.mounted, measured_diameter_mm=6.02))
     assert gouges(contours, [wide])
     assert np.isclose(wide.mounted.diameter_mm, 6.02)
+
+
+def test_a_path_through_the_middle_of_a_part_is_caught_far_from_its_outline():
+    contours, paths = planned([(0, 0, 50, 40)])
+    skim = next(t for t in paths if t.wall_stock_mm == 0.0)
+    inside = circle((25.0, 20.0), 5.0)
+    lost = Path(np.vstack([inside.points, inside.points[:1]]), inside.bulges, closed=False)
+    still = Path(lost.points[[0, 0]], np.zeros(1), closed=False)
+    assert gouges(contours, [replace(skim, entry=still, cut=lost, exit=still)])
+
+
+@pytest.mark.parametrize("depth_mm", [0.002, 0.1, 0.29, 0.31, 2.9, 3.1, 9.0])
+def test_a_path_that_dips_towards_a_part_is_caught_however_shallow(depth_mm):
+    contours, paths = planned([(0, 0, 50, 40)])
+    skim = next(t for t in paths if t.wall_stock_mm == 0.0)
+    # an arc that comes from far off, a little nearer than the radius of 3 mm or into the part
+    ends = np.array([[5.0, 53.0], [45.0, 53.0]])
+    dip = Path(ends, np.array([(10.0 + depth_mm) / 20.0]), closed=False)
+    still = Path(ends[[0, 0]], np.zeros(1), closed=False)
+    assert gouges(contours, [replace(skim, entry=still, cut=dip, exit=still)])
+
+
+def test_a_path_that_keeps_the_cutters_radius_is_passed():
+    contours, paths = planned([(0, 0, 50, 40)])
+    skim = next(t for t in paths if t.wall_stock_mm == 0.0)
+    ends = np.array([[5.0, 53.0], [45.0, 53.0]])
+    dip = Path(ends, np.array([10.0 / 20.0]), closed=False)
+    still = Path(ends[[0, 0]], np.zeros(1), closed=False)
+    assert not gouges(contours, [replace(skim, entry=still, cut=dip, exit=still)])
