@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from core.geometry.bundle import bundle_of
 from core.geometry.path import Path
 from core.job import Task
 from core.plan.freed import Freed, freed_pieces, with_waste_cleared
@@ -54,7 +55,19 @@ class Toolpaths:
     def kinds(self) -> tuple[int, ...]:
         """Number of the kind of each toolpath: those of one kind take the same feed."""
         known: dict[object, int] = {}
-        return tuple(known.setdefault(path.kind, len(known)) for path in self.toolpaths)
+        keys = zip((path.kind for path in self.toolpaths), self._tightest, strict=True)
+        return tuple(known.setdefault(key, len(known)) for key in keys)
+
+    @property
+    def _tightest(self) -> list[float]:
+        """What `Toolpath.tightest_per_mm` says of each, all at once. [1/mm]."""
+        if not self.toolpaths:
+            return []
+        cuts = bundle_of([path.cut for path in self.toolpaths], closed=False)
+        side = np.array([path.wall_side for path in self.toolpaths])
+        towards = cuts.segments.curvature_per_mm * side[cuts.of]
+        least = np.minimum.reduceat(towards, cuts.first[:-1])
+        return [round(bend, 6) for bend in np.minimum(least, 0.0).tolist()]
 
 
 def plan_toolpaths(
