@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from core.contours.measures import measures_of
-from core.contours.nodes import MEETING_MM, nodes_of
+from core.contours.nodes import nodes_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 ALIKE_MM = 0.02
 """Two parts are the same within this: the router cannot tell them apart either."""
 
+COPY_MM = 0.05
+"""Rings in one place that differ by less are copies: no cutter makes both."""
+
 SIZE_MM = 0.05
 """Lengths around the same parts differ by less; it only sorts out what need not be compared."""
 
@@ -32,12 +35,13 @@ def copies_in_place(rings: Sequence[Path]) -> NDArray[np.intp]:
     if len(rings) < 2:
         return twin
     measures = measures_of(rings)
-    place = nodes_of((measures.box[:, :2] + measures.box[:, 2:]) / 2.0)
+    place = nodes_of((measures.box[:, :2] + measures.box[:, 2:]) / 2.0, COPY_MM)
     measure = np.column_stack([measures.box, measures.length, np.sqrt(np.abs(measures.area))])
-    groups: dict[int, list[int]] = defaultdict(list)
-    for k, where in enumerate(place.tolist()):
+    size = nodes_of(measure[:, 4:], COPY_MM)
+    groups: dict[tuple[int, int], list[int]] = defaultdict(list)
+    for k, where in enumerate(zip(place.tolist(), size.tolist(), strict=True)):
         for earlier in groups[where]:
-            if np.abs(measure[k] - measure[earlier]).max() <= 2.0 * MEETING_MM:
+            if np.abs(measure[k] - measure[earlier]).max() <= COPY_MM:
                 twin[k] = earlier
                 break
         else:

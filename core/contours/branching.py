@@ -24,6 +24,9 @@ if TYPE_CHECKING:
 LEAST_AREA_MM2 = 1e-3
 """A boundary that encloses less is no ring."""
 
+MOST_LAYERS = 8
+"""Boundaries taken off one tangle, outside in: a mesh of lines is no heap of nested parts."""
+
 
 def untangled(wires: Wires, edges: list[Run]) -> tuple[list[Run], list[Run], list[int]]:
     """Return loops, open runs, and an end at each branch, of runs that meet in branches.
@@ -44,7 +47,7 @@ def untangled(wires: Wires, edges: list[Run]) -> tuple[list[Run], list[Run], lis
             continue
         tangle = _Tangle(wires, group)
         branches += [tangle.end_of(s[0]) for s in tangle.leaving.values() if len(s) > 2]
-        while tangle.leaving:
+        for _ in range(MOST_LAYERS):
             tangle.drop_stubs()
             boundary = tangle.outer_boundary()
             if boundary is None:
@@ -66,14 +69,14 @@ def _connected(wires: Wires, edges: list[Run]) -> list[list[Run]]:
     for first in range(len(edges)):
         if first in seen:
             continue
-        group, waiting = [], [first]
-        seen.add(first)
+        group, waiting = {first}, list(nodes[first])
         while waiting:
-            k = waiting.pop()
-            group.append(k)
-            near = {n for node in nodes[k] for n in at_node[node]} - seen
-            seen |= near
-            waiting += near
+            # a node is emptied when it is met, so that one with thousands of lines costs no square
+            for k in at_node.pop(waiting.pop(), ()):
+                if k not in group:
+                    group.add(k)
+                    waiting += nodes[k]
+        seen |= group
         groups.append([edges[k] for k in sorted(group)])
     return groups
 

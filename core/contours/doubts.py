@@ -12,7 +12,7 @@ import numpy as np
 from core.contours.meeting import crossing, self_crossing, stroke_outline
 from core.contours.records import Shape
 from core.contours.scene import is_stepped, stepped_holes
-from core.contours.telling import listed
+from core.contours.telling import MOST_LISTED, listed
 from core.errors import Finding, Severity
 
 if TYPE_CHECKING:
@@ -51,7 +51,7 @@ def lost_outline(scene: Scene) -> list[Finding]:
         return []
     boxes = scene.measures.box[outer]
     middles = (boxes[:, :2] + boxes[:, 2:]) / 2.0
-    for path in sorted(scene.opens, key=lambda p: -p.length_mm):
+    for path in sorted(scene.opens, key=lambda p: -p.length_mm)[:MOST_LISTED]:
         inside = _count_inside([path], middles, hull=False)
         if inside:
             return [_lost(path, inside, Severity.OUTSIDE)]

@@ -16,6 +16,7 @@ from core.contours.chaining import walked
 from core.contours.pieces import Piece
 from core.contours.seams import How, seam, sewn
 from core.contours.shapes import millimetres
+from core.contours.telling import MOST_LISTED
 from core.errors import Finding, Severity
 
 if TYPE_CHECKING:
@@ -35,6 +36,9 @@ WIDEST_TAB_MM = 6.0
 
 LEAST_LENGTH_IN_GAPS = 4.0
 """An outline shorter than this many gaps is no evidence that the gap is a slip."""
+
+MOST_PAIRS = 200_000
+"""Pairs of ends that are tried, nearest first."""
 
 
 def joined_pieces(opens: list[Piece], refused: frozenset[str]) -> tuple[list[Piece], list[Piece]]:
@@ -60,25 +64,22 @@ def _end_points(pieces: list[Piece]) -> NDArray[np.float64]:
     return np.array(ends).reshape(-1, 2)
 
 
-def _free(pieces: list[Piece]) -> list[bool]:
-    return [free for piece in pieces for free in piece.free]
-
-
-def near_pairs(points: NDArray[np.float64], within_mm: float) -> list[tuple[float, int, int]]:
-    """Return (distance, end, other end) of points within a distance, nearest first."""
+def near_pairs(pieces: list[Piece], within_mm: float) -> list[tuple[float, int, int]]:
+    """Return (distance, end, other end) of free ends within a distance, nearest first."""
     import shapely
 
-    if len(points) < 2:
+    which = np.flatnonzero(np.array([free for piece in pieces for free in piece.free], dtype=bool))
+    if len(which) < 2:
         return []
+    points = _end_points(pieces)[which]
     spots = shapely.points(points)
     first, second = shapely.STRtree(spots).query(spots, predicate="dwithin", distance=within_mm)
     once = first < second
     first, second = first[once], second[once]
     gap = np.hypot(*(points[first] - points[second]).T)
-    order = np.lexsort((second, first, gap))
-    return list(
-        zip(gap[order].tolist(), first[order].tolist(), second[order].tolist(), strict=True)
-    )
+    order = np.lexsort((second, first, gap))[:MOST_PAIRS]
+    first, second = which[first[order]], which[second[order]]
+    return list(zip(gap[order].tolist(), first.tolist(), second.tolist(), strict=True))
 
 
 def _matched(opens: list[Piece], refused: frozenset[str]) -> tuple[list[int], dict[int, Seam]]:
@@ -87,9 +88,8 @@ def _matched(opens: list[Piece], refused: frozenset[str]) -> tuple[list[int], di
     other_end = [end ^ 1 for end in range(2 * len(opens))]  # far end of what was joined so far
     length = [piece.path.length_mm for piece in opens]
     seams: dict[int, Seam] = {}
-    free = _free(opens)
-    for gap, a, b in near_pairs(_end_points(opens), 2.0 * OVERSHOOT_MM):
-        if partner[a] >= 0 or partner[b] >= 0 or not (free[a] and free[b]):
+    for gap, a, b in near_pairs(opens, 2.0 * OVERSHOOT_MM):
+        if partner[a] >= 0 or partner[b] >= 0:
             continue
         closes = other_end[a] == b
         if closes and a ^ b == 1 and not _can_close(opens[a >> 1].path, gap):
@@ -149,18 +149,23 @@ def _told(made: Seam) -> Finding:
 
 
 def asked_about(opens: list[Piece]) -> list[Piece]:
-    """Return open pieces, each with the question that it raises."""
-    points, free = _end_points(opens), _free(opens)
+    """Return open pieces, the longest with the question that each raises."""
+    points = _end_points(opens)
     nearest: dict[int, tuple[float, int]] = {}
-    for gap, a, b in near_pairs(points, WIDEST_TAB_MM):
-        if not (free[a] and free[b]) or (a ^ b == 1 and not _can_close(opens[a >> 1].path, gap)):
+    for gap, a, b in near_pairs(opens, WIDEST_TAB_MM):
+        if a ^ b == 1 and not _can_close(opens[a >> 1].path, gap):
             continue
         if min(opens[e >> 1].path.length_mm for e in (a, b)) < LEAST_LENGTH_IN_GAPS * gap:
             continue
         nearest.setdefault(a, (gap, b))
         nearest.setdefault(b, (gap, a))
+    longest = sorted(range(len(opens)), key=lambda k: -opens[k].path.length_mm)
+    listed = set(longest[:MOST_LISTED])
     out = []
     for k, piece in enumerate(opens):
+        if k not in listed:
+            out.append(piece)
+            continue
         found = min((nearest[e] for e in (2 * k, 2 * k + 1) if e in nearest), default=None)
         out.append(replace(piece, told=(*piece.told, _question(piece, found, points))))
     return out
@@ -183,3 +188,16 @@ def _question(
     )
     x, y = points[end].tolist()
     return Finding("meant-gap", Severity.TIGHT, sentence, (x, y))
+
+
+def told_of_the_rest(opens: list[Piece]) -> list[Finding]:
+    """Return one question for the open pieces that are not asked about singly."""
+    rest = sorted(opens, key=lambda piece: -piece.path.length_mm)[MOST_LISTED:]
+    if not rest:
+        return []
+    x, y = rest[0].path.points[-1].tolist()
+    sentence = (
+        f"{len(rest)} more open lines, each shorter than those listed: they are not cut unless "
+        "you say so."
+    )
+    return [Finding("open-contour", Severity.TIGHT, sentence, (x, y))]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -12,6 +12,8 @@ from core.contours.telling import listed
 from core.errors import Finding, Severity
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from core.contours.scene import Scene
 
 CROSSING_MM = 0.02
@@ -19,6 +21,9 @@ CROSSING_MM = 0.02
 
 WIDEST_STROKE_MM = 0.6
 """Pens of plots are thinner than this."""
+
+MOST_PAIRS = 20_000
+"""Pairs of rings that are looked at; with more the drawing is a pattern, and some are listed."""
 
 
 def stroke_outline(scene: Scene) -> list[Finding]:
@@ -83,12 +88,10 @@ def crossing(scene: Scene) -> list[Finding]:
 
     if len(scene.polygons) < 2:
         return []
-    valid = shapely.make_valid(scene.polygons)
-    rims = shapely.boundary(scene.polygons)
-    a, b = shapely.STRtree(rims).query(rims, predicate="dwithin", distance=CROSSING_MM / 2.0)
-    a, b = a[a < b], b[a < b]
+    a, b = _close_pairs(scene)
     if not len(a):
         return []
+    valid, rims = shapely.make_valid(scene.polygons), shapely.boundary(scene.polygons)
     shared = shapely.area(shapely.intersection(valid[a], valid[b]))
     smaller = np.minimum(shapely.area(valid[a]), shapely.area(valid[b]))
     depth = np.minimum(shared, smaller - shared) / np.sqrt(np.maximum(smaller, 1e-9))
@@ -110,6 +113,49 @@ def crossing(scene: Scene) -> list[Finding]:
         "Move them apart, or cut the edge once.",
         [_meeting(rims[i], rims[j]) for i, j in zip(a[shares], b[shares], strict=True)],
     )
+
+
+def _close_pairs(scene: Scene) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Return pairs of rings that come as close as touching, by their chords.
+
+    Ring by ring, thousands of rings in rings would be compared each with all others.
+    """
+    import shapely
+
+    points, ring = shapely.get_coordinates(scene.polygons, return_index=True)
+    chord = np.flatnonzero(ring[1:] == ring[:-1])
+    start, end, owner = points[chord], points[chord + 1], ring[chord]
+    low, high = np.minimum(start, end), np.maximum(start, end)
+    low, high = low - CROSSING_MM / 4.0, high + CROSSING_MM / 4.0
+    boxes = shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1])
+    one, other = shapely.STRtree(boxes).query(boxes)
+    apart = owner[one] < owner[other]
+    one, other = one[apart], other[apart]
+    near = _chords_meet(start[one], end[one], start[other], end[other])
+    pairs = np.unique(np.column_stack([owner[one], owner[other]])[near], axis=0)
+    return pairs[:MOST_PAIRS, 0], pairs[:MOST_PAIRS, 1]
+
+
+def _chords_meet(
+    a: NDArray[np.float64],
+    b: NDArray[np.float64],
+    c: NDArray[np.float64],
+    d: NDArray[np.float64],
+) -> NDArray[np.bool_]:
+    """Return for which pairs the lines a-b and c-d cross or come as close as touching."""
+
+    def side(p: NDArray[np.float64], q: NDArray[np.float64], r: NDArray[np.float64]) -> Any:
+        return (q[:, 0] - p[:, 0]) * (r[:, 1] - p[:, 1]) - (q[:, 1] - p[:, 1]) * (r[:, 0] - p[:, 0])
+
+    def reach(p: NDArray[np.float64], q: NDArray[np.float64], r: NDArray[np.float64]) -> Any:
+        way = q - p
+        square = np.maximum((way**2).sum(axis=1), 1e-300)
+        share = np.clip(((r - p) * way).sum(axis=1) / square, 0.0, 1.0)
+        return ((r - p - share[:, None] * way) ** 2).sum(axis=1)
+
+    crosses = (side(a, b, c) * side(a, b, d) < 0.0) & (side(c, d, a) * side(c, d, b) < 0.0)
+    gap = np.minimum.reduce([reach(a, b, c), reach(a, b, d), reach(c, d, a), reach(c, d, b)])
+    return np.asarray(crosses | (gap <= (CROSSING_MM / 2.0) ** 2))
 
 
 def _meeting(one: object, other: object) -> tuple[float, float]:

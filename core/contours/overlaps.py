@@ -23,6 +23,13 @@ if TYPE_CHECKING:
 
     from core.contours.wires import Run
 
+AT_ONCE = 2_000
+"""Ends looked at in one go, which bounds the memory."""
+
+MOST_TESTED = 5_000_000
+"""Pairs of an end and a box that are tried; a scribble of long lines may have a thousand times more
+and is asked about in any case."""
+
 
 def cut_at_overlaps(
     wires: Wires, kept: NDArray[np.bool_], suspects: Iterable[Run]
@@ -76,16 +83,31 @@ def _ends_on_wires(
     tree = shapely.STRtree(
         shapely.box(low[carriers, 0], low[carriers, 1], high[carriers, 0], high[carriers, 1])
     )
-    points = wires.ends[candidates]
-    pick, hit = tree.query(shapely.points(points))
-    carrier, end = carriers[hit], candidates[pick]
+    found_carriers, found_ends, tested = [_NONE], [_NONE], 0
+    for some in np.array_split(candidates, len(candidates) // AT_ONCE + 1):
+        pick, hit = tree.query(shapely.points(wires.ends[some]))
+        on = _lie_inside(wires, carriers[hit], some[pick])
+        found_carriers.append(carriers[hit][on])
+        found_ends.append(some[pick][on])
+        tested += len(hit)
+        if tested > MOST_TESTED:
+            break
+    return np.concatenate(found_carriers), np.concatenate(found_ends)
+
+
+_NONE = np.zeros(0, dtype=np.intp)
+
+
+def _lie_inside(
+    wires: Wires, carrier: NDArray[np.intp], end: NDArray[np.intp]
+) -> NDArray[np.bool_]:
+    """Return for which pairs an end lies on a wire and not at the wire's own ends."""
     distance, share = foot(wires.segments, carrier, wires.ends[end])
     length = wires.segments.length_mm[carrier]
     room = np.minimum(share, 1.0 - share) * length
     node = wires.node[end]
     foreign = (wires.node[2 * carrier] != node) & (wires.node[2 * carrier + 1] != node)
-    on = (distance <= MEETING_MM) & (room > MEETING_MM) & foreign
-    return carrier[on], end[on]
+    return np.asarray((distance <= MEETING_MM) & (room > MEETING_MM) & foreign)
 
 
 def _boxes(segments: Segments) -> tuple[NDArray[np.float64], NDArray[np.float64]]:

@@ -9,7 +9,7 @@ import numpy as np
 
 from core.contours.alike import copies_in_place, same_parts
 from core.contours.doubts import all_doubts
-from core.contours.joining import asked_about, joined_pieces
+from core.contours.joining import asked_about, joined_pieces, told_of_the_rest
 from core.contours.layer_rules import layers_left_out, rule_findings, with_tasks_by_rule
 from core.contours.measures import measures_of, polygons_of
 from core.contours.outlines import outlines_of
@@ -69,7 +69,8 @@ def find_contours(
     opens = asked_about(opens)
     closed.sort(key=lambda piece: piece.entity)
     opens.sort(key=lambda piece: piece.entity)
-    every = _contours(drawing, file, index, segments, closed, opens, [*found.told, *told])
+    told = [*told_of_the_rest(opens), *found.told, *told]
+    every = _contours(drawing, file, index, segments, closed, opens, told)
     contours, given = with_tasks_by_rule(every.contours, file, rules)
     return replace(
         every,

@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 PROBES = 9
 """Points of a ring asked for what lies around it; rings that cross follow the majority."""
 
+MOST_PAIRS = 300_000
+"""Beyond so many pairs of boxes in each other (thousands of rings in rings) one point decides."""
+
 
 @dataclass(frozen=True, eq=False)
 class Nesting:
@@ -76,19 +79,20 @@ def _contained(
     inner, outer = inner[larger & (inner != outer)], outer[larger & (inner != outer)]
     if not len(inner):
         return inner, outer
+    count = PROBES if len(inner) <= MOST_PAIRS else 1
     asked, place = np.unique(inner, return_inverse=True)
-    probes = np.stack([_probes(rings[k]) for k in asked.tolist()])[place].reshape(-1, 2)
+    probes = np.stack([_probes(rings[k], count) for k in asked.tolist()])[place].reshape(-1, 2)
     shapely.prepare(polygons[np.unique(outer)])
-    hits = shapely.contains_xy(np.repeat(polygons[outer], PROBES), probes[:, 0], probes[:, 1])
-    majority = hits.reshape(-1, PROBES).sum(axis=1) > PROBES / 2
+    hits = shapely.contains_xy(np.repeat(polygons[outer], count), probes[:, 0], probes[:, 1])
+    majority = hits.reshape(-1, count).sum(axis=1) > count / 2
     return inner[majority], outer[majority]
 
 
-def _probes(ring: Path) -> NDArray[np.float64]:
+def _probes(ring: Path, count: int) -> NDArray[np.float64]:
     """Return points spread over a ring by length, inside its segments and not on its corners."""
     length = ring.segments.length_mm
     along = np.cumsum(length)
-    wanted = (np.arange(PROBES) + 0.5) / PROBES * along[-1]
+    wanted = (np.arange(count) + 0.5) / count * along[-1]
     which = np.minimum(np.searchsorted(along, wanted), len(length) - 1)
     share = (wanted - (along[which] - length[which])) / np.maximum(length[which], 1e-300)
     return points_on(ring.segments, which, np.clip(share, 0.01, 0.99))

@@ -8,6 +8,7 @@ of the same wire. A *run* is a list of the ends through which its wires are ente
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -45,12 +46,12 @@ class Wires:
     def __len__(self) -> int:
         return len(self.segments)
 
-    @property
+    @cached_property
     def ends(self) -> NDArray[np.float64]:
         """End points in order of their numbers, shape (2 n, 2). [mm]."""
         return np.stack([self.segments.start, self.segments.end], axis=1).reshape(-1, 2)
 
-    @property
+    @cached_property
     def middle(self) -> NDArray[np.float64]:
         """Point half way along each wire, shape (n, 2). [mm]."""
         every = np.arange(len(self))
@@ -60,10 +61,6 @@ class Wires:
         """Return how many ends of kept wires meet at each node."""
         count = int(self.node.max(initial=-1)) + 1
         return np.bincount(self.node[np.repeat(kept, 2)], minlength=count)
-
-    def length_mm(self, run: Run) -> float:
-        """Return the length of a run. [mm]."""
-        return float(self.segments.length_mm[np.array(run) >> 1].sum())
 
 
 def specks(wires: Wires) -> NDArray[np.bool_]:

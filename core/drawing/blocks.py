@@ -121,6 +121,12 @@ def _offsets(insert: Insert) -> NDArray[np.float64]:
     return np.asarray(np.column_stack([columns.reshape(-1), rows.reshape(-1)]) @ steps)
 
 
+def _count_in_paper_space(document: Document) -> int:
+    """Return how many entities lie on the sheets of the layouts, their windows not counted."""
+    sheets = (layout for layout in document.layouts if layout.name != "Model")
+    return sum(entity.dxftype() != "VIEWPORT" for sheet in sheets for entity in sheet)
+
+
 def flatten(document: Document, frozen_layers: frozenset[str]) -> Flat:
     """Return what the modelspace shows.
 
@@ -133,6 +139,7 @@ def flatten(document: Document, frozen_layers: frozenset[str]) -> Flat:
     """
     sketch = Sketch()
     read_entities(document.modelspace(), sketch)
+    sketch.left_out["(in paper space)"] = _count_in_paper_space(document)
     blocks = _Blocks(document, frozen_layers)
     shapes = blocks.resolved(sketch)
     return Flat(

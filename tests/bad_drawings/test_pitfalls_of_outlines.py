@@ -390,6 +390,28 @@ def test_dimension_lines_drawn_as_plain_lines_are_asked_about(drawn):
     assert read.counts() == (1, 0, 3)
 
 
+def test_many_open_lines_are_asked_about_in_a_list_and_a_sum(drawn):
+    def artist(doc):
+        for k in range(200):
+            doc.modelspace().add_line((0, 10 * k), (50 + k, 10 * k))
+
+    asked = [f for f in drawn(artist).findings if f.code == "open-contour"]
+    assert len(asked) == 21
+    assert "180 more open lines" in asked[-1].message
+
+
+def test_a_mesh_of_lines_is_asked_about_and_not_taken_apart_forever(drawn):
+    def artist(doc):
+        for x in range(25):
+            for y in range(25):
+                doc.modelspace().add_line((x, y), (x + 1, y))
+                doc.modelspace().add_line((x, y), (x, y + 1))
+
+    read = drawn(artist)
+    assert "branch-point" in read.asked()
+    assert read.counts()[2] > 100
+
+
 # understanding
 
 
