@@ -57,10 +57,15 @@ def program_version() -> str:
 
 def user_library() -> Path | None:
     """Return the folder of the user's own library files, if there is one."""
+    folder = user_data() / "library"
+    return folder if folder.is_dir() else None
+
+
+def user_data() -> Path:
+    """Return the folder of the user's own data; it need not be there."""
     base = os.environ.get("APPDATA") or os.environ.get("XDG_DATA_HOME")
     home = Path(base) if base else Path.home() / ".local" / "share"
-    folder = home / "panewright" / "library"
-    return folder if folder.is_dir() else None
+    return home / "panewright"
 
 
 def _dispatch(arguments: list[str]) -> int:
@@ -70,6 +75,7 @@ def _dispatch(arguments: list[str]) -> int:
         "panel": _panel,
         "batch": _batch,
         "quote": _quote,
+        "log": _log,
         "libraries": _libraries,
         "setup-sheet": _hand_over,
         "nc": _hand_over,
@@ -172,6 +178,14 @@ def _hand_over(options: argparse.Namespace) -> int:
     for problem in handed.problems:
         _problem(problem, handed.code)
     return handed.code
+
+
+def _log(options: argparse.Namespace) -> int:
+    from app.log_verb import run_log
+
+    told = run_log(options, user_data())
+    _print(told.text)
+    return _problem(told.problem, WRONG) if told.problem else DONE
 
 
 def _libraries(options: argparse.Namespace) -> int:

@@ -12,6 +12,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
+from app.log_options import log_options
 from core.drawing import open_drawing_file
 from core.errors import UnitError, WorkbenchError
 from core.job import Acceptance, Air, Job
@@ -139,6 +140,7 @@ def parser(version: str) -> argparse.ArgumentParser:
     _quote_options(quote)
     _job_options(quote)
     _hand_over_options(verbs)
+    log_options(verbs.add_parser("log", help="the shop's test cuts: sheet, add, list, fit, remove"))
     libraries = verbs.add_parser("libraries", help="what is on the shelf, with sources")
     libraries.add_argument("what", nargs="?", choices=["check"], default=None)
     return top
