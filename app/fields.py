@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from core.errors import WorkbenchError
 from core.job.job import Air
+from core.library.records import CutterForm
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -130,7 +131,16 @@ def options(shelf: Shelf, field: Field, job: Job) -> list[Option]:
     return [
         Option(key, name, _note(shelf, field.shelf, key, job))
         for key, name in shelf.names(field.shelf)
+        if field.shelf != "mounted" or _mills(shelf, key)
     ]
+
+
+def _mills(shelf: Shelf, key: str) -> bool:
+    """Tell whether a mounted cutter can cut along outlines, or cannot be used and says so."""
+    try:
+        return shelf.mounted(key).cutter.form is CutterForm.END_MILL
+    except WorkbenchError:
+        return True
 
 
 def _note(shelf: Shelf, kind: str, key: str, job: Job) -> str:

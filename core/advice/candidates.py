@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from core.advice import edits
 from core.advice.on_the_shelf import (
+    end_mills,
     makes_the_wall_with,
     other_cutters,
     other_recipes,
@@ -105,7 +106,7 @@ def _cutters(target: Target) -> Iterator[Edit]:
 
 
 def _longer_cutters(target: Target) -> Iterator[Edit]:
-    for mounted in usable(target.shelf, "mounted"):
+    for mounted in end_mills(target.shelf):
         if mounted.cutter.flute_length_mm >= target.limit.actual:
             yield edits.cutter(target.role, mounted)
 

@@ -10,7 +10,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from core.advice import edits
-from core.advice.on_the_shelf import makes_the_wall_with, other_recipes, usable
+from core.advice.on_the_shelf import end_mills, makes_the_wall_with, other_recipes, usable
 from core.advice.records import FasterWay
 from core.advice.trying import cost_between, worsened
 from core.errors import PlanError
@@ -154,7 +154,7 @@ def _recipes(shelf: Shelf, now: Recipe) -> Iterator[Edit]:
 
 def _cutters(shelf: Shelf, role: str, now: MountedCutter, material: str) -> Iterator[Edit]:
     """Yield cutters with more edges, a higher speed or a higher chip load in this material."""
-    for one in usable(shelf, "mounted"):
+    for one in end_mills(shelf):
         loads, from_maker = chip_load_range(one, material)
         before, _ = chip_load_range(now, material)
         faster = one.cutter.tooth_count * loads.high_mm > now.cutter.tooth_count * before.high_mm

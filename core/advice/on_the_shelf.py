@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from core.errors import LibraryError
+from core.library.records import CutterForm
 from core.plan.choices import TASK_RECIPES
 from core.plan.feeds import chip_load_range
 
@@ -28,6 +29,13 @@ def usable(shelf: Shelf, kind: str) -> Iterator[Any]:
             continue
 
 
+def end_mills(shelf: Shelf) -> Iterator[MountedCutter]:
+    """Yield the mounted cutters that cut with their flank: all but drills and V cutters."""
+    for one in usable(shelf, "mounted"):
+        if one.cutter.form is CutterForm.END_MILL:
+            yield one
+
+
 def other_cutters(target: Target) -> tuple[MountedCutter, ...]:
     """Return the mounted cutters nearest in diameter that can take the role, maker's ranges first.
 
@@ -36,7 +44,7 @@ def other_cutters(target: Target) -> tuple[MountedCutter, ...]:
     now, material = target.mounted, target.results.chosen.material.key
     others = [
         one
-        for one in usable(target.shelf, "mounted")
+        for one in end_mills(target.shelf)
         if one.key != now.key and not (one.finish_only and target.role != "finish")
     ]
     others.sort(

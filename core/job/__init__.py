@@ -1,6 +1,7 @@
 """What the user decides, as one frozen value, and the file that keeps it."""
 
 from core.job.job import (
+    FROM_THE_TOP,
     Acceptance,
     Air,
     ContourChoice,
@@ -12,6 +13,7 @@ from core.job.job import (
 from core.job.offer import FreeLine, LineChange, Offer, Per, PinnedPart
 
 __all__ = [
+    "FROM_THE_TOP",
     "Acceptance",
     "Air",
     "ContourChoice",

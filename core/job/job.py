@@ -30,7 +30,13 @@ class Task(enum.StrEnum):
     BORE = "bore"
     DRILL = "drill"
     EDGE_BREAK = "edge_break"
+    COUNTERSINK = "countersink"
+    COUNTERBORE = "counterbore"
     NONE = "none"
+
+
+FROM_THE_TOP = frozenset({Task.POCKET, Task.EDGE_BREAK, Task.COUNTERSINK, Task.COUNTERBORE})
+"""Tasks that leave a floor: their depth is taken from the top of the sheet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,9 +52,11 @@ class ContourChoice:
     spindle_speed_rpm : float or None
         Spindle speed for this contour alone.
     depth_mm : float or None
-        Depth of a pocket from the top of the sheet.
+        Depth of a pocket or counterbore from the top of the sheet.
     recipe : str or None
         Recipe for this contour alone.
+    edge_break_mm : float or None
+        Width of the chamfer along its upper edge; 0: none, whatever the job says.
     """
 
     contour_id: int
@@ -56,6 +64,7 @@ class ContourChoice:
     spindle_speed_rpm: float | None = None
     depth_mm: float | None = None
     recipe: str | None = None
+    edge_break_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,6 +149,14 @@ class Job:
         Every step goes round outside corners in a mitre, whatever the recipe says.
     fresh_edges : tuple of str
         Keys of mounted cutters that get a fresh edge before this job.
+    drill_holes : bool
+        Holes as wide as a drill are drilled, unless their task was set by hand.
+    drills : tuple of str
+        Mounted drills that may be used; none named: all on the shelf.
+    edge_cutter : str
+        Mounted V cutter of edge breaks and countersinks.
+    edge_break_mm : float or None
+        Width of the chamfer along the upper edge of everything that is cut through.
     air : Air
         What clears the chip.
     accepted : tuple of Acceptance
@@ -176,3 +193,7 @@ class Job:
     depth_times_diameter: float | None = None
     mitred_corners: bool = False
     fresh_edges: tuple[str, ...] = ()
+    drill_holes: bool = False
+    drills: tuple[str, ...] = ()
+    edge_cutter: str = "t16_v_90"
+    edge_break_mm: float | None = None

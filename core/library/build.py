@@ -18,6 +18,9 @@ if TYPE_CHECKING:
     from core.library.entries import CautionEntry, ChipLoadEntry, HeatEntry
     from core.library.files import EntryFile
 
+ROLES = frozenset({"rough", "finish", "hole", "drill", "edge"})
+"""What a step of a recipe may ask for as its cutter."""
+
 _NINETY_PERCENT = 2.0 * 1.6449
 """Standard deviations of a normal distribution from its 5 % to its 95 % point."""
 
@@ -118,6 +121,8 @@ def cutter(file: EntryFile) -> records.Cutter:
         read.problems.append("1 to 12 cutting edges make sense @ $.tooth_count")
     if len({load.material for load in loads}) < len(loads):
         read.problems.append("a material has two chip-load ranges @ $.chip_loads")
+    if (entry.form is not records.CutterForm.END_MILL) != (entry.tip_angle is not None):
+        read.problems.append("drills and V cutters have a tip_angle, end mills none @ $.tip_angle")
     read.money(entry.price or "0", "$.price")
     read.done()
     return records.Cutter(
@@ -125,6 +130,7 @@ def cutter(file: EntryFile) -> records.Cutter:
         name=entry.name,
         tooth_count=entry.tooth_count,
         helix=entry.helix,
+        form=entry.form,
         chip_loads=tuple(loads),
         price=entry.price,
         sources=sources_of(entry, records.Cutter),
@@ -225,7 +231,7 @@ def recipe(file: EntryFile) -> records.Recipe:
         read.problems.append("a recipe needs a step @ $.steps")
     steps = []
     for index, row in enumerate(entry.steps):
-        if row.cutter not in {"rough", "finish", "hole"}:
+        if row.cutter not in ROLES:
             read.problems.append(f"{row.cutter!r} is no cutter's role @ $.steps[{index}].cutter")
         steps.append(
             records.RecipeStep(

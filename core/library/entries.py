@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from core.job.offer import Per
 from core.library.fitted import ShopEntry
 from core.library.nc_entries import NcEntry
-from core.library.records import Basis, Corner, Direction, Helix, Sourced
+from core.library.records import Basis, Corner, CutterForm, Direction, Helix, Sourced
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,6 +109,10 @@ class CutterEntry(Entry):
     chip_loads: tuple[ChipLoadEntry, ...]
     price: str = ""
     edge_life: Sourced | None = None
+    form: CutterForm = CutterForm.END_MILL
+    tip_angle: Sourced | None = None
+    tip_flat: Sourced | None = None
+    highest_cutting_speed: Sourced | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -255,6 +259,10 @@ class StepEntry:
     wall_relief: Sourced | None = None
     tab_count: int = 0
     tab_length: Sourced | None = None
+    peck_times_diameter: Sourced | None = None
+    break_through: Sourced | None = None
+    break_through_share: Sourced | None = None
+    tip_below: Sourced | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,16 +7,38 @@ that its names end in, and `sources` maps each field to what the file says.
 from __future__ import annotations
 
 import enum
+import math
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from core.library.nc_records import NcSettings
+from core.library.recipe_records import Corner, Direction, Recipe, RecipeStep
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from core.library.fitted import ShopFit
+
+
+__all__ = [
+    "Basis",
+    "ChipLoadRange",
+    "Corner",
+    "Cutter",
+    "CutterForm",
+    "Direction",
+    "HeatCoefficients",
+    "Helix",
+    "Holder",
+    "Machine",
+    "Material",
+    "MountedCutter",
+    "Recipe",
+    "RecipeStep",
+    "SheetStock",
+    "Sourced",
+]
 
 
 class Basis(enum.StrEnum):
@@ -152,9 +174,21 @@ class Helix(enum.StrEnum):
     STRAIGHT = "straight"
 
 
+class CutterForm(enum.StrEnum):
+    """What a cutter cuts with: its flank, a drill's point, or a cone."""
+
+    END_MILL = "end_mill"
+    DRILL = "drill"
+    V = "v"
+
+
 @dataclass(frozen=True, slots=True)
 class Cutter:
-    """A cutter as its maker describes it."""
+    """A cutter as its maker describes it.
+
+    A drill and a V cutter have a point: the angle between its two sides, and its flat end. Their
+    highest cutting speed at the circumference is 0 where none is given.
+    """
 
     key: str
     name: str
@@ -170,7 +204,24 @@ class Cutter:
     chip_loads: tuple[ChipLoadRange, ...]
     price: str = ""
     edge_life_m: float = 0.0
+    form: CutterForm = CutterForm.END_MILL
+    tip_angle_deg: float = 180.0
+    tip_flat_mm: float = 0.0
+    highest_cutting_speed_m_min: float = 0.0
     sources: Mapping[str, Sourced] = field(default_factory=lambda: _NONE, compare=False)
+
+    @property
+    def tip_slope(self) -> float:
+        """By how much the point grows wider on each side over its height; 0 for an end mill."""
+        half = math.radians(self.tip_angle_deg) / 2.0
+        return math.tan(half) if self.form is not CutterForm.END_MILL else 0.0
+
+    @property
+    def tip_length_mm(self) -> float:
+        """Height from the end of the point to the full diameter; 0 for an end mill. [mm]."""
+        if self.form is CutterForm.END_MILL:
+            return 0.0
+        return (self.diameter_mm - self.tip_flat_mm) / 2.0 / self.tip_slope
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,86 +302,3 @@ class SheetStock:
     part_spacing_mm: float
     offcut: bool = False
     in_stock: int | None = None
-
-
-class Direction(enum.StrEnum):
-    """Climb has the part on the right of the travel (spindle clockwise seen from above)."""
-
-    CLIMB = "climb"
-    CONVENTIONAL = "conventional"
-
-
-class Corner(enum.StrEnum):
-    """How the cutter's centre goes round an outside corner of the part."""
-
-    MITRE = "mitre"
-    ROLL = "roll"
-
-
-@dataclass(frozen=True, slots=True)
-class RecipeStep:
-    """One line of a recipe.
-
-    Parameters
-    ----------
-    name : str
-        "rough", "finish", "skim".
-    cutter : str
-        Role: "rough", "finish" or "hole".
-    wall_stock_mm, floor_stock_mm : float
-        What the step leaves on the wall, and above the bed as a skin.
-    depth_times_diameter : float
-        Deepest pass, as a multiple of the cutter's diameter; 0: the whole depth at once.
-    direction : Direction
-        Climb or conventional.
-    corner : Corner
-        Style of outside corners.
-    wall_relief_mm : float
-        How far off the finished wall the step stays, to part a piece without touching its wall.
-    tab_count, tab_length_mm : int, float
-        Tabs that the step leaves standing at the height of the stock on the floor.
-    """
-
-    name: str
-    cutter: str
-    wall_stock_mm: float
-    floor_stock_mm: float
-    depth_times_diameter: float
-    direction: Direction
-    corner: Corner
-    ramp_angle_deg: float = 3.0
-    lead_radius_mm: float = 3.0
-    seam_overlap_mm: float = 2.0
-    wall_relief_mm: float = 0.0
-    tab_count: int = 0
-    tab_length_mm: float = 0.0
-
-    @property
-    def standing_mm(self) -> float:
-        """How far off the finished wall the cutter's edge stays. [mm]."""
-        return self.wall_stock_mm + self.wall_relief_mm
-
-
-@dataclass(frozen=True, slots=True)
-class Recipe:
-    """Passes as data: an ordered list of steps.
-
-    Parameters
-    ----------
-    key, name, source : str
-        Its key, what it is called, where it comes from.
-    steps : tuple of RecipeStep
-        What is cut, in this order.
-    clear_times_diameter : float
-        A piece of waste that would come loose inside a contour is cut to chips up to this width, as
-        a multiple of the diameter; a wider one is taken out at a stop.
-    warning : str
-        What must be known before it is used; empty if nothing.
-    """
-
-    key: str
-    name: str
-    source: str
-    steps: tuple[RecipeStep, ...]
-    clear_times_diameter: float = 0.0
-    warning: str = ""

@@ -119,7 +119,8 @@ class _Moves:
         top = max(p.toolpath.z_top_mm for p in passes)
         bottom = np.array([path.z_bottom_mm for path in paths])
         begins = np.array([path.entry_from_mm for path in paths])
-        plunges = np.array([path.entry_kind is Entry.PLUNGE for path in paths])
+        # a drill is fed from the top of the sheet on
+        plunges = np.array([path.entry_kind is Entry.PLUNGE and not path.pecks for path in paths])
         back_s = self._back_s(parks)
         lifts = np.isnan(back_s)
         plane, home = np.array(order.rapids_mm), np.zeros(len(paths))

@@ -11,11 +11,14 @@ corner into the cut) shows as what it is: a stop on the wall. Limits:
 - on an arc sqrt(a r), with the radius in space of a ramped arc;
 - in a sharp corner a stop, or the rounded corner's speed where the machine file allows a deviation;
 - in a facet the speed of the arc that fits, so that a curve drawn in short lines runs like the arc;
-- a plunge is a straight move from rest to rest at the plunge speed, before the way in.
+- a plunge is a straight move from rest to rest at the plunge speed, before the way in;
+- a peck of a drill is a straight move down from rest to rest at its share of the feed. Between two
+  pecks the drill is lifted clear and let down again, both with the plunge speed.
 """
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -66,7 +69,9 @@ def move(passes: Sequence[Pass], machine: Machine) -> Motion:
     return Motion(
         along=sample_cuts(track, profile),
         cutting_s=cutting,
-        entering_s=_summed(seconds, track, ~track.is_cut, count) + plunging,
+        entering_s=_summed(seconds, track, ~track.is_cut, count)
+        + plunging
+        + _lifts_s(passes, machine),
         cutting_jerk_s=cut_times_with_jerk_s(
             profile,
             track.is_cut,
@@ -92,13 +97,31 @@ def profile_of(track: Track, feed_mm_s: NDArray[np.float64], machine: Machine) -
     acceleration = machine.acceleration_mm_s2
     with np.errstate(divide="ignore"):
         sine = track.slope / np.sqrt(1.0 + track.slope**2)
-        plunge = machine.plunge_mm_min / 60.0 / sine
+        plunge = machine.plunge_mm_min / 60.0 / np.where(track.fall_mm > 0.0, 1.0, sine)
         bend = np.sqrt(acceleration / track.curvature_per_mm)
-    limit = np.minimum(np.minimum(feed_mm_s[track.pass_index], plunge), bend)
+    feed = feed_mm_s[track.pass_index] * track.feed_share
+    limit = np.minimum(np.minimum(feed, plunge), bend)
     node = np.where(track.is_end, 0.0, np.inf)
     turns = np.flatnonzero(track.turn_rad)
     node[turns] = _turn_limit(track, turns, machine)
     return speed_profile(track.length_mm, limit, node, acceleration)
+
+
+def _lifts_s(passes: Sequence[Pass], machine: Machine) -> NDArray[np.float64]:
+    """Return the time in which drills are lifted clear between pecks, shape (p,). [s]."""
+    found = np.zeros(len(passes))
+    for number, one in enumerate(passes):
+        clear = one.toolpath.z_top_mm + machine.nc.approach_mm
+        ways = [
+            way
+            for before, after in pairwise(one.toolpath.pecks)
+            for way in (clear - before.bottom_mm, clear - after.from_mm)
+        ]
+        if ways:
+            found[number] = travel_time_s(
+                np.array(ways), machine.plunge_mm_min / 60.0, machine.acceleration_mm_s2
+            ).sum()
+    return found
 
 
 def _turn_limit(track: Track, turns: NDArray[np.intp], machine: Machine) -> NDArray[np.float64]:

@@ -56,7 +56,7 @@ def sample_cuts(track: Track, profile: Profile) -> Along:
     into_mm, into_s, speed = _motion_in_phases(profile, cut, cells)
     # exactly at the ends: a stop is a speed of 0, not of 1e-14
     speed[first], speed[last] = profile.node_speed_mm_s[cut], profile.node_speed_mm_s[cut + 1]
-    length, begins = track.segments.length_mm[cut], track.first_cut
+    length, begins = track.length_mm[cut], track.first_cut
     into_mm[last] = length
     s_mm = into_mm + _since_start(length, begins)[of]
     time_s = into_s + _since_start(profile.phase_s[cut].sum(axis=1), begins)[of]
@@ -66,7 +66,9 @@ def sample_cuts(track: Track, profile: Profile) -> Along:
         first=bounds,
         pass_index=track.pass_index[cut][of],
         s_mm=s_mm,
-        xy_mm=_places(track.segments, cut[of], into_mm),
+        xy_mm=_places(
+            track.segments, cut[of], np.where(track.fall_mm[cut[of]] > 0.0, 0.0, into_mm)
+        ),
         curvature_per_mm=track.segments.curvature_per_mm[cut][of],
         speed_mm_s=speed,
         time_s=time_s,

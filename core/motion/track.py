@@ -51,6 +51,10 @@ class Track:
         Drop over way, seen from above: how steep a ramp or helix goes down; 0 on the flat.
     plunge_mm : array of shape (p,)
         Vertical way into the sheet before the track begins. [mm]
+    fall_mm : array of shape (n,)
+        Way straight down of the pecks of a drill, which stand still seen from above; else 0. [mm]
+    feed_share : array of shape (n,)
+        Share of the pass's feed with which a segment is run.
     """
 
     segments: Segments
@@ -58,11 +62,13 @@ class Track:
     is_cut: NDArray[np.bool_]
     slope: NDArray[np.float64]
     plunge_mm: NDArray[np.float64]
+    fall_mm: NDArray[np.float64]
+    feed_share: NDArray[np.float64]
 
     @cached_property
     def length_mm(self) -> NDArray[np.float64]:
         """Length in space, shape (n,). [mm]."""
-        return self.segments.length_mm * np.sqrt(1.0 + self.slope**2)
+        return self.segments.length_mm * np.sqrt(1.0 + self.slope**2) + self.fall_mm
 
     @cached_property
     def curvature_per_mm(self) -> NDArray[np.float64]:
@@ -71,9 +77,10 @@ class Track:
 
     @cached_property
     def is_end(self) -> NDArray[np.bool_]:
-        """Nodes where a toolpath begins or ends, shape (n + 1,)."""
+        """Nodes where a toolpath or a peck begins or ends, shape (n + 1,)."""
         ends = np.ones(len(self.pass_index) + 1, bool)
-        ends[1:-1] = np.diff(self.pass_index) != 0
+        falls = self.fall_mm > 0.0
+        ends[1:-1] = (np.diff(self.pass_index) != 0) | falls[1:] | falls[:-1]
         return ends
 
     @cached_property
@@ -128,19 +135,40 @@ def lay_track(toolpaths: tuple[Toolpath, ...]) -> Track:
     count = np.array([len(b) for b in bulge], dtype=np.intp)
     segments = Segments(_stacked(start), _stacked(end), np.concatenate([*bulge, np.empty(0)]))
     which = np.repeat(np.arange(len(parts)), count)
-    keep = segments.length_mm > SHORTEST_MM
+    fall, share = _pecks(toolpaths, count)
+    keep = (segments.length_mm > SHORTEST_MM) | (fall > 0.0)
     if not keep.all():
-        which = which[keep]
+        which, fall, share = which[keep], fall[keep], share[keep]
         segments = Segments(segments.start[keep], segments.end[keep], segments.bulge[keep])
-    way = np.bincount(which, segments.length_mm, minlength=len(parts))
+    way = np.bincount(which, segments.length_mm + fall, minlength=len(parts))
     if not (way[1::3] > 0.0).all():
         raise PlanError("a toolpath has no main cut")
-    drop = np.array([t.entry_from_mm - t.z_bottom_mm for t in toolpaths], dtype=np.float64)
+    drop = np.array([_drop_mm(t) for t in toolpaths], dtype=np.float64)
     ramped = np.array([t.entry_kind is not Entry.PLUNGE for t in toolpaths], dtype=bool)
     ramped &= way[0::3] > 0.0
     slope = np.zeros(len(parts))
     np.divide(drop, way[0::3], out=slope[0::3], where=ramped)
-    return Track(segments, which // 3, which % 3 == 1, slope[which], np.where(ramped, 0.0, drop))
+    plunge = np.where(ramped, 0.0, drop)
+    return Track(segments, which // 3, which % 3 == 1, slope[which], plunge, fall, share)
+
+
+def _drop_mm(path: Toolpath) -> float:
+    """Return how far a trip goes down through the sheet before or on its way in. [mm]."""
+    return 0.0 if path.pecks else path.entry_from_mm - path.z_bottom_mm
+
+
+def _pecks(
+    toolpaths: tuple[Toolpath, ...], count: NDArray[np.intp]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return way straight down and share of the feed of every segment of all parts."""
+    fall, share = np.zeros(count.sum()), np.ones(count.sum())
+    begin = np.concatenate([[0], np.cumsum(count)])
+    for number, path in enumerate(toolpaths):
+        if path.pecks:
+            own = slice(begin[3 * number + 1], begin[3 * number + 2])
+            fall[own] = [peck.way_mm for peck in path.pecks]
+            share[own] = [peck.feed_share for peck in path.pecks]
+    return fall, share
 
 
 def _raw(

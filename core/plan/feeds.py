@@ -3,7 +3,9 @@
 Spindle speed: a share of the holder's balanced speed (house rule), the cutter maker's highest
 speed, the machine's. Roughing: the middle of the maker's chip-load range. Finishing: the least of
 the maker's top, the middle corrected for the thin engagement, and the feed that keeps the marks on
-the wall low. Then the machine's highest feed and the spindle's power.
+the wall low. Then the machine's highest feed and the spindle's power. A drill or V cutter takes
+the middle of its range whatever was set for the others, no more than its highest cutting speed, and
+straight down no more than the machine's plunge speed; its power is not modelled.
 """
 
 from __future__ import annotations
@@ -14,7 +16,7 @@ from typing import TYPE_CHECKING
 
 from core.cutting.chip import engagement_angle_rad, feed_for_mark_height_mm, h_max_mm
 from core.cutting.force import cutting_power_w, spindle_power_available_w
-from core.cutting.speeds import feed_speed_mm_min
+from core.cutting.speeds import feed_speed_mm_min, spindle_speed_rpm
 from core.library.records import ChipLoadRange
 from core.plan.records import Bound, Pass, Plan, Toolpath
 
@@ -43,6 +45,8 @@ class _Load:
     bands: tuple[tuple[float, float], ...]
     tightest_curvature_per_mm: float
     spindle_speed_rpm: float
+    goes_down: bool
+    is_milled: bool
 
 
 def plan_feeds(paths: Toolpaths, feeding: Feeding, overrides: SpeedOverrides = ()) -> Plan:
@@ -71,7 +75,7 @@ def plan_feeds(paths: Toolpaths, feeding: Feeding, overrides: SpeedOverrides = (
 
 def _fed(path: Toolpath, feeding: Feeding, typed_rpm: float | None) -> _Fed:
     """Return speed, chip load, feed and their candidates of a toolpath."""
-    speeds = spindle_speed_bounds(path.mounted, feeding, typed_rpm)
+    speeds = spindle_speed_bounds(path, feeding, typed_rpm)
     feeds = feed_bounds(_load(path, speeds[0].value), feeding)
     rpm, per_tooth = speeds[0].value, feeds[0].value
     speed = float(feed_speed_mm_min(rpm, path.mounted.cutter.tooth_count, per_tooth))
@@ -89,12 +93,13 @@ def chip_load_range(mounted: MountedCutter, material: str) -> tuple[ChipLoadRang
 
 
 def spindle_speed_bounds(
-    mounted: MountedCutter, feeding: Feeding, typed_rpm: float | None
+    path: Toolpath, feeding: Feeding, typed_rpm: float | None
 ) -> tuple[Bound, ...]:
     """Return the candidates for the spindle speed, the binding one first. [rpm]."""
-    holder, machine = mounted.holder, feeding.machine
+    mounted, machine = path.mounted, feeding.machine
+    holder = mounted.holder
     headroom = feeding.headroom_share * holder.balanced_speed_rpm
-    rules = (
+    rules = [
         Bound(
             "headroom",
             f"{feeding.headroom_share:.0%} of the holder's balanced speed",
@@ -116,11 +121,25 @@ def spindle_speed_bounds(
             "rpm",
             machine.name,
         ),
-    )
+    ]
+    if mounted.cutter.highest_cutting_speed_m_min > 0.0:
+        rules.append(_cutting_speed_bound(path))
     least = tuple(sorted(rules, key=lambda bound: bound.value))
     if typed_rpm is None:
         return least
-    return (Bound("typed", "the speed that was set", typed_rpm, "rpm", "set by hand"), *least)
+    typed = Bound("typed", "the speed that was set", typed_rpm, "rpm", "set by hand")
+    if path.is_milled:
+        return (typed, *least)
+    return tuple(sorted((typed, *least), key=lambda bound: bound.value))
+
+
+def _cutting_speed_bound(path: Toolpath) -> Bound:
+    """Return the spindle speed at which the circumference has its highest speed. [rpm]."""
+    cutter = path.mounted.cutter
+    sourced = cutter.sources.get("highest_cutting_speed_m_min")
+    value = spindle_speed_rpm(cutter.highest_cutting_speed_m_min, path.cutting_diameter_mm)
+    words = "the cutter's highest cutting speed"
+    return Bound("cutting_speed", words, float(value), "rpm", str(sourced and sourced.source))
 
 
 def feed_bounds(load: _Load, feeding: Feeding) -> tuple[Bound, ...]:
@@ -129,7 +148,7 @@ def feed_bounds(load: _Load, feeding: Feeding) -> tuple[Bound, ...]:
     teeth = load.mounted.cutter.tooth_count
     wanted = (
         [Bound("typed", "the chip load that was set", feeding.feed_per_tooth_mm, "mm", "by hand")]
-        if feeding.feed_per_tooth_mm is not None
+        if feeding.feed_per_tooth_mm is not None and load.is_milled
         else _finish_bounds(load, loads, feeding)
         if load.finishing
         else [_middle(loads.middle_mm, loads)]
@@ -144,7 +163,18 @@ def feed_bounds(load: _Load, feeding: Feeding) -> tuple[Bound, ...]:
             feeding.machine.name,
         )
     )
-    if feeding.material.heat is not None:
+    if load.goes_down:
+        machine = feeding.machine
+        wanted.append(
+            Bound(
+                "plunge",
+                "the machine's plunge speed",
+                machine.plunge_mm_min / per_second,
+                "mm",
+                machine.name,
+            )
+        )
+    if feeding.material.heat is not None and load.is_milled:
         wanted.append(_power_bound(load, feeding))
     return tuple(sorted(wanted, key=lambda bound: bound.value))
 
@@ -217,6 +247,14 @@ def _power_w(load: _Load, feeding: Feeding, feed_per_tooth_mm: float) -> float:
 
 
 def _load(path: Toolpath, spindle_speed_rpm: float) -> _Load:
-    finishing = path.wall_stock_mm <= 0.0 and path.wall_side != 0
+    finishing = path.is_milled and path.wall_stock_mm <= 0.0 and path.wall_side != 0
     bands = tuple((band.axial_depth_mm, band.radial_width_mm) for band in path.bands)
-    return _Load(path.mounted, finishing, bands, path.tightest_per_mm, spindle_speed_rpm)
+    return _Load(
+        path.mounted,
+        finishing,
+        bands,
+        path.tightest_per_mm,
+        spindle_speed_rpm,
+        goes_down=bool(path.pecks),
+        is_milled=path.is_milled,
+    )

@@ -19,6 +19,17 @@ if TYPE_CHECKING:
 
 _DONE = {Task.NONE, Task.ON_LINE}
 
+_NEEDS = {
+    Task.POCKET: "give the pocket's depth",
+    Task.COUNTERBORE: "give the counterbore's depth",
+    Task.DRILL: "only circles are drilled; choose inside",
+    Task.COUNTERSINK: "only circles are countersunk; choose pocket",
+}
+"""What a task without passes lacks."""
+
+WHY_NOT = frozenset({"no-drill", "sink-too-deep", "sink-too-wide"})
+"""Findings that say why a contour with a task has no passes."""
+
 
 class Notices:
     """Findings about one drawing's toolpaths."""
@@ -30,18 +41,15 @@ class Notices:
     def unplanned(self, contours: Contours, planned: set[int]) -> None:
         """Say which contours have a task but no passes."""
         uncut = {f.contour_id for f in self.findings if f.code == "cutter-too-wide"}
+        told = {f.contour_id for f in self.findings if f.code in WHY_NOT}
         self.findings = [
             f for f in self.findings if f.code != "no-room" or f.contour_id not in uncut
         ]
         for contour in contours.contours:
-            if contour.id in planned or contour.task in _DONE:
+            if contour.id in planned | told or contour.task in _DONE:
                 continue
-            need = (
-                "give the pocket's depth"
-                if contour.task is Task.POCKET
-                else "choose outside, inside, pocket, bore or on the line"
-            )
-            self._notice(
+            need = _NEEDS.get(contour.task, "choose outside, inside, pocket, bore or on the line")
+            self.tell(
                 "task-not-planned",
                 Severity.TIGHT,
                 contour,
@@ -53,7 +61,7 @@ class Notices:
         """Say that a cutter does not fit, and what follows."""
         contour, cutter = work.contour, work.cutter(step, cutting)
         if step is work.recipe.steps[-1]:
-            self._notice(
+            self.tell(
                 "cutter-too-wide",
                 Severity.OUTSIDE,
                 contour,
@@ -61,7 +69,7 @@ class Notices:
                 "it is not cut; choose a smaller cutter for holes.",
             )
             return
-        self._notice(
+        self.tell(
             "no-room",
             Severity.NOTE,
             contour,
@@ -77,7 +85,7 @@ class Notices:
             return
         fresh = ring.standing_mm + ring.mounted.diameter_mm - before.reach_mm
         if fresh > 1e-6 and before.standing_mm > ring.standing_mm:
-            self._notice(
+            self.tell(
                 "finisher-too-wide",
                 Severity.TIGHT,
                 work.contour,
@@ -88,7 +96,7 @@ class Notices:
         stock = before.standing_mm - ring.standing_mm
         met = [t for t in trips if not t.clearing and t.entry_kind is Entry.PLUNGE]
         if stock > 0.0 and any(is_nowhere(t.entry) for t in met):
-            self._notice(
+            self.tell(
                 "no-lead",
                 Severity.TIGHT,
                 work.contour,
@@ -96,7 +104,11 @@ class Notices:
                 "down on the wall and leaves a mark; take a smaller cutter there.",
             )
 
-    def _notice(self, code: str, weight: Severity, contour: Contour, message: str) -> None:
+    def tell(self, code: str, weight: Severity, contour: Contour | None, message: str) -> None:
+        """Note a finding about a contour, or about the whole drawing."""
+        if contour is None:
+            self.findings.append(Finding(code, weight, message, drawing=self._drawing))
+            return
         x, y = contour.path.points[0]
         self.findings.append(
             Finding(

@@ -32,11 +32,27 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Slot:
-    """What an earlier step left standing, and how far its slot reaches from the wall. [mm]."""
+    """What an earlier step left standing, and how far its slot reaches from the wall.
+
+    Parameters
+    ----------
+    standing_mm, floor_mm : float
+        Left on the wall and above the bed. [mm]
+    reach_mm : float
+        How far from the wall it is cleared. [mm]
+    skin_error_mm : float
+        By how much a skin may be thicker than that, by errors of bed and depth. [mm]
+    """
 
     standing_mm: float
     floor_mm: float
     reach_mm: float
+    skin_error_mm: float = 0.0
+
+    def floor_for(self, bottom_mm: float) -> float:
+        """Return where a cut down to some height meets the floor: a skin at its thickest. [mm]."""
+        parts = bottom_mm <= 0.0 < self.floor_mm
+        return self.floor_mm + self.skin_error_mm if parts else self.floor_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +131,7 @@ def _bands(ring: Ring, level: Level, before: Slot | None) -> tuple[Engaged, ...]
         return (Engaged(level.top_mm, bottom, fresh_width),)
     stock = max(before.standing_mm - ring.standing_mm, 0.0)
     beyond = max(ring.standing_mm + diameter - before.reach_mm, 0.0)
-    floor = max(before.floor_mm, bottom)
+    floor = min(max(before.floor_for(level.bottom_mm), bottom), level.top_mm)
     bands = []
     if stock + beyond > 1e-9 and level.top_mm > floor:
         bands.append(Engaged(level.top_mm, floor, min(stock + beyond, diameter)))
@@ -261,6 +277,7 @@ def _trip(
         flagged=ring.flagged,
         clearing=ring.is_clearing,
         stage=stage,
+        from_top=not course.work.is_through,
     )
 
 
@@ -271,4 +288,6 @@ def _entry_from_mm(course: Course, ring: Ring, ways: Ways, level: Level) -> floa
     before = course.before
     beside = before is None or (before.standing_mm <= ring.standing_mm and ring.beside_mm > 0.0)
     # beside a neighbour of the same depth there is nothing left to go down through
-    return level.bottom_mm if beside or before is None else before.floor_mm
+    if beside or before is None:
+        return level.bottom_mm
+    return min(before.floor_for(level.bottom_mm), level.top_mm)

@@ -12,6 +12,8 @@ import enum
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from core.library.records import CutterForm
+
 if TYPE_CHECKING:
     from core.errors import Finding
     from core.geometry.path import Path
@@ -40,9 +42,32 @@ class Engaged:
         return self.z_top_mm - self.z_bottom_mm
 
 
+@dataclass(frozen=True, slots=True)
+class Peck:
+    """One stretch straight down in the sheet; after it the cutter is lifted clear of the sheet.
+
+    Parameters
+    ----------
+    from_mm, bottom_mm : float
+        Heights of the cutter's end where it is fed from and to; a later peck begins a little above
+        where the one before ended.
+    feed_share : float
+        Share of the pass's feed.
+    """
+
+    from_mm: float
+    bottom_mm: float
+    feed_share: float = 1.0
+
+    @property
+    def way_mm(self) -> float:
+        """How far it is fed. [mm]."""
+        return self.from_mm - self.bottom_mm
+
+
 @dataclass(frozen=True, eq=False, slots=True)
 class Toolpath:
-    """One trip of the cutter round a contour at one depth.
+    """One trip of the cutter round a contour at one depth, or straight down into it.
 
     Parameters
     ----------
@@ -81,6 +106,14 @@ class Toolpath:
         Earlier stages are cut first, all over the sheet.
     stop_after : str
         What a person does at a programmed stop after this trip; empty for no stop.
+    pecks : tuple of Peck
+        Stretches straight down, from the top, where it cuts like that; then entry, cut and exit
+        stand still in one place, the cut with a segment a peck.
+    beyond_mm : float
+        How far it may cut beyond the drawn wall, seen from above: the width of an edge break, half
+        of what a drill is wider than its hole.
+    from_top : bool
+        Its depth is taken from the top of the sheet; else its height from the bed.
     """
 
     drawing: int
@@ -104,6 +137,37 @@ class Toolpath:
     clearing: bool = False
     stage: int = 0
     stop_after: str = ""
+    pecks: tuple[Peck, ...] = ()
+    beyond_mm: float = 0.0
+    from_top: bool = False
+
+    @property
+    def is_milled(self) -> bool:
+        """Whether the cutter's flank makes the cut: force and heat are modelled for that alone."""
+        return self.mounted.cutter.form is CutterForm.END_MILL
+
+    @property
+    def length_mm(self) -> float:
+        """Way of the main cut: round, or down. [mm]."""
+        return sum(p.way_mm for p in self.pecks) if self.pecks else self.cut.length_mm
+
+    @property
+    def cutting_diameter_mm(self) -> float:
+        """Greatest diameter that cuts: on a cone that at the top of the cut. [mm]."""
+        return self.diameter_at_mm(self.z_bottom_mm, self.z_top_mm)
+
+    def diameter_at_mm(self, end_mm: float, height_mm: float) -> float:
+        """Return how wide the cutter is at a height, with its end at another. [mm]."""
+        cutter, whole = self.mounted.cutter, self.mounted.diameter_mm
+        if cutter.form is CutterForm.END_MILL:
+            return whole
+        cone = cutter.tip_flat_mm + 2.0 * cutter.tip_slope * max(height_mm - end_mm, 0.0)
+        return min(cone, whole)
+
+    @property
+    def reach_mm(self) -> float:
+        """How near to a wall its centre must not come: what it cuts, less what it may. [mm]."""
+        return self.cutting_diameter_mm / 2.0 - self.beyond_mm
 
     @property
     def axial_depth_mm(self) -> float:
@@ -119,9 +183,9 @@ class Toolpath:
 
     @property
     def kind(self) -> object:
-        """What its feed depends on besides speed and material: cutter, wall stock, bands, bend."""
+        """What its feed depends on besides speed, material and bend: cutter, wall stock, bands."""
         wall = (self.wall_stock_mm, self.wall_side != 0)
-        return self.mounted.key, wall, self.bands, self.tightest_per_mm
+        return self.mounted.key, wall, self.bands, bool(self.pecks)
 
 
 @dataclass(frozen=True, slots=True)

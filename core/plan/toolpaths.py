@@ -16,10 +16,11 @@ from core.geometry.path import Path
 from core.job import Task
 from core.plan.freed import Freed, freed_pieces, with_waste_cleared
 from core.plan.notices import Notices
+from core.plan.pointed import pointed_trips
 from core.plan.profile import Course, Slot, depth_levels, gentlest_starts, lines_of
 from core.plan.records import Engaged, Entry, Toolpath
 from core.plan.rings import rings_of_step
-from core.plan.work import works_of
+from core.plan.work import INSIDE, works_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -92,11 +93,14 @@ def plan_toolpaths(
         works = with_waste_cleared(works_of(index, contours, file, cutting), cutting)
         pieces = freed_pieces(works, contours, cutting)
         planned = _round(works, pieces, cutting, notices)
+        pointed = pointed_trips(index, contours, file, cutting, notices)
         for contour in contours.contours:
             toolpaths += planned.get(contour.id, ())
+            toolpaths += pointed.get(contour.id, ())
             if contour.task is Task.ON_LINE:
                 toolpaths.append(_on_line(index, contour, cutting))
-        notices.unplanned(contours, {w.contour.id for w in works})
+        alone = (c.id for c in contours.contours if c.id in pointed and c.task not in INSIDE)
+        notices.unplanned(contours, {*(w.contour.id for w in works), *alone})
         freed |= {(index, number): piece for number, piece in pieces.items()}
         findings += notices.findings
     return Toolpaths(tuple(toolpaths), freed, tuple(findings))
@@ -146,7 +150,7 @@ def _courses(
             parts = key in freed and course.is_through
             stages.append(PARTING if parts else min(number, 1))
             courses.append(course)
-            slots[key] = _slot_after(work, rings, before)
+            slots[key] = _slot_after(work, rings, before, cutting.skin_error_mm)
     return courses, stages
 
 
@@ -157,7 +161,9 @@ def _levels(work: Work, ring: Ring, before: Slot | None) -> tuple[Level, ...]:
     return depth_levels(work.top_mm, work.bottom_of(ring.step), deepest)
 
 
-def _slot_after(work: Work, rings: list[Ring], before: Slot | None) -> Slot:
+def _slot_after(
+    work: Work, rings: list[Ring], before: Slot | None, skin_error_mm: float
+) -> Slot:
     wall = rings[-1]
     reach = np.inf if work.clears else wall.standing_mm + wall.mounted.diameter_mm
     standing = wall.standing_mm if before is None else min(before.standing_mm, wall.standing_mm)
@@ -165,6 +171,7 @@ def _slot_after(work: Work, rings: list[Ring], before: Slot | None) -> Slot:
         standing_mm=standing,
         floor_mm=max(work.bottom_of(wall.step), 0.0),
         reach_mm=max(reach, before.reach_mm if before else 0.0),
+        skin_error_mm=skin_error_mm,
     )
 
 

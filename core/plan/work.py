@@ -18,7 +18,13 @@ if TYPE_CHECKING:
     from core.library.records import MountedCutter, Recipe, RecipeStep
     from core.plan.choices import Cutting
 
-INSIDE = {Task.OUTSIDE: False, Task.INSIDE: True, Task.BORE: True, Task.POCKET: True}
+INSIDE = {
+    Task.OUTSIDE: False,
+    Task.INSIDE: True,
+    Task.BORE: True,
+    Task.POCKET: True,
+    Task.COUNTERBORE: True,
+}
 """Tasks that run round a closed contour, and whether the cutter is inside of it."""
 
 
@@ -80,7 +86,7 @@ def works_of(index: int, contours: Contours, file: DrawingFile, cutting: Cutting
             continue
         choice = by_hand.get(contour.id)
         depth = choice.depth_mm if choice else None
-        is_pocket = contour.task is Task.POCKET
+        is_pocket = contour.task in (Task.POCKET, Task.COUNTERBORE)
         if is_pocket and depth is None:
             continue
         bottom = -cutting.overcut_mm

@@ -13,7 +13,7 @@ from core.library.cautions import cautions
 from core.library.check import check
 from core.library.files import FOLDERS, shipped, sources
 from core.library.plausible import PLAUSIBLE, implausible
-from core.library.records import Basis, Helix
+from core.library.records import Basis, CutterForm, Helix
 from core.library.shelf import Shelf
 
 SHELF = Shelf()
@@ -187,7 +187,8 @@ def test_the_quarter_inch_card_shows_common_practice_and_the_published_range_bes
     assert load.others[0].startswith("0.008 to 0.01 in")
 
 
-CARDS = [key for key, _ in SHELF.names("cutter") if key != "o_flute_quarter_inch"]
+MILLS = [k for k, _ in SHELF.names("cutter") if SHELF.cutter(k).form is CutterForm.END_MILL]
+CARDS = [key for key in MILLS if key != "o_flute_quarter_inch"]
 
 
 @pytest.mark.parametrize("key", CARDS)
@@ -204,6 +205,33 @@ def test_a_metric_card_stays_inside_the_published_spread(key):
 def test_every_cutter_has_a_chip_load_for_every_material(key):
     named = {load.material for load in SHELF.cutter(key).chip_loads}
     assert named == {material for material, _ in SHELF.names("material")}
+
+
+DRILLS = [k for k, _ in SHELF.names("cutter") if SHELF.cutter(k).form is CutterForm.DRILL]
+
+
+@pytest.mark.parametrize("key", DRILLS)
+def test_a_drill_is_fed_and_pointed_as_is_printed_for_plastics(key):
+    # Feed a turn 0.05 to 0.13 mm: Mechanical Engineer's Data Handbook, section 5.7.5. Point 60 to
+    # 90 degrees: from memory.
+    drill = SHELF.cutter(key)
+    for load in drill.chip_loads:
+        assert load.low_mm * drill.tooth_count == pytest.approx(0.05)
+        assert load.high_mm * drill.tooth_count == pytest.approx(0.13)
+    assert 60.0 <= drill.tip_angle_deg <= 90.0
+    assert 90.0 <= drill.highest_cutting_speed_m_min <= 300.0
+
+
+def test_the_shop_drills_for_common_screws():
+    assert sorted(SHELF.cutter(key).diameter_mm for key in DRILLS) == [4.0, 5.0, 5.5, 6.6, 8.0]
+
+
+@pytest.mark.parametrize(
+    ("key", "length_mm"), [("plastic_drill_8", 4.0), ("plastic_drill_5", 4.330127), ("v_90", 5.9)]
+)
+def test_a_point_is_as_long_as_its_angle_makes_it(key, length_mm):
+    # Plane geometry: (D - flat) / 2 / tan(angle / 2).
+    assert SHELF.cutter(key).tip_length_mm == pytest.approx(length_mm, abs=1e-6)
 
 
 def test_the_cutters_of_the_shop_are_there():

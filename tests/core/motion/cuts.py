@@ -126,7 +126,8 @@ def track_of(path):
     """Return the track of one main cut without leads."""
     count = len(path.segments)
     zeros = np.zeros(count)
-    return Track(path.segments, zeros.astype(int), np.ones(count, bool), zeros, np.zeros(1))
+    is_cut = np.ones(count, bool)
+    return Track(path.segments, zeros.astype(int), is_cut, zeros, np.zeros(1), zeros, zeros + 1.0)
 
 
 def profile(path, machine, feed_mm_s=FEED_MM_S):

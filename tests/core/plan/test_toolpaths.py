@@ -73,8 +73,18 @@ def test_roughing_leaves_stock_on_wall_and_floor_and_the_skim_takes_both():
     assert (skim.wall_stock_mm, skim.floor_stock_mm) == (0.0, 0.0)
     assert skim.z_bottom_mm < 0.0
     wall, skin = skim.bands
-    assert (wall.radial_width_mm, wall.z_bottom_mm) == (0.5, 0.5)
-    assert (skin.radial_width_mm, skin.z_top_mm, skin.z_bottom_mm) == (6.0, 0.5, 0.0)
+    # sized for the thickest skin: 0.5 mm left, bed flat to 0.1, depths right to 0.05 mm (rule 4 of
+    # the skin model, derived)
+    assert (wall.radial_width_mm, wall.z_bottom_mm) == (0.5, pytest.approx(0.65))
+    assert (skin.radial_width_mm, skin.z_bottom_mm) == (6.0, 0.0)
+    assert skin.z_top_mm == pytest.approx(0.65)
+
+
+def test_only_the_cut_through_the_skin_is_sized_for_its_thickest_place():
+    paths = planned((RECTANGLE, Task.OUTSIDE), recipe="rough_finish_part")
+    (finish,), (part,) = steps(paths, "finish"), steps(paths, "part")
+    assert [band.z_bottom_mm for band in finish.bands] == [0.5]
+    assert part.bands[0].z_top_mm == pytest.approx(0.65)
 
 
 def test_the_cutter_stands_off_the_wall_by_its_radius_and_the_stock():
@@ -134,7 +144,7 @@ def test_the_skim_goes_down_where_roughing_cleared_the_wall_stock(path, task):
         down = Point(skim.entry.points[0])
         assert down.distance(wall) == pytest.approx(3.5, abs=0.001)
         assert skim.entry_kind is Entry.PLUNGE
-        assert skim.entry_from_mm == 0.5
+        assert skim.entry_from_mm == pytest.approx(0.65)
 
 
 def test_the_skim_meets_and_leaves_the_wall_tangentially():

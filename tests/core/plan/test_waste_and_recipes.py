@@ -135,8 +135,9 @@ def test_a_relief_keeps_the_parting_cut_off_the_finished_wall():
     nearest = min(wall.distance(Point(p)) for p in part.cut.flattened(TOL))
     assert nearest == pytest.approx(3.08, abs=1e-6)
     (skin,) = part.bands
-    assert (skin.z_top_mm, skin.z_bottom_mm, skin.radial_width_mm) == (0.5, 0.0, 6.0)
-    assert part.entry_from_mm == 0.5
+    # 0.5 mm left, and 0.15 mm by which the skin may be thicker
+    assert (skin.z_top_mm, skin.z_bottom_mm, skin.radial_width_mm) == (0.65, 0.0, 6.0)
+    assert part.entry_from_mm == 0.65
     assert (rough.stage, finish.stage, part.stage) == (0, 1, 2)
 
 
