@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from core.library.layer_rules import LayerRules
 
 ALONG_OPEN_LINES = (Task.ON_LINE, Task.NONE)
-INTO_CIRCLES = (Task.BORE, Task.DRILL)
+INTO_CIRCLES = (Task.BORE, Task.DRILL, Task.COUNTERSINK)
 
 WORDS = {
     Task.OUTSIDE: "cut outside",
@@ -34,6 +34,8 @@ WORDS = {
     Task.BORE: "bored",
     Task.DRILL: "drilled",
     Task.EDGE_BREAK: "edges broken",
+    Task.COUNTERSINK: "countersunk",
+    Task.COUNTERBORE: "counterbored",
     Task.NONE: "not cut",
 }
 """What a task does to a contour, in a sentence."""

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from core.geometry.path import Segments, flattened
+from core.geometry.path import Segments, flattened, points_on
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -66,11 +66,11 @@ def polygons_of(rings: Sequence[Path]) -> NDArray[np.object_]:
     corners, which = flattened(seg, FLATNESS_MM)
     ring = owner[which]
     few = np.bincount(ring, minlength=len(rings)) < 3
-    if few.any():  # rings of flat arcs: finer chords make polygons of them
-        finer, of_segment = flattened(seg, FLATNESS_MM / 100.0)
-        finer_ring = owner[of_segment]
-        corners = np.vstack([corners[~few[ring]], finer[few[finer_ring]]])
-        ring = np.append(ring[~few[ring]], finer_ring[few[finer_ring]])
+    if few.any():  # rings of two flat arcs: with the middles of the arcs they have four corners
+        flat = np.repeat(np.flatnonzero(few[owner]), 2)
+        middles = points_on(seg, flat, np.tile([0.0, 0.5], len(flat) // 2))
+        corners = np.vstack([corners[~few[ring]], middles])
+        ring = np.append(ring[~few[ring]], owner[flat])
         order = np.argsort(ring, kind="stable")
         corners, ring = corners[order], ring[order]
     return np.asarray(shapely.polygons(shapely.linearrings(corners, indices=ring)))

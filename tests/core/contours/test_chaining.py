@@ -79,8 +79,9 @@ def test_measures_of_many_paths_are_those_of_each():
 
 
 def test_rings_of_two_flat_arcs_still_make_polygons():
-    lens = Path(np.array([(0.0, 0.0), (20.0, 0.0)]), np.array([-0.0005, -0.001]))
-    assert len(polygons_of([lens, circle((0, 0), 5)])) == 2
+    lens = Path(np.array([(0.0, 0.0), (20.0, 0.0)]), np.array([1e-6, 1e-9]))
+    polygons = polygons_of([circle((0, 0), 5), lens, circle((9, 0), 2)])
+    assert [len(p.exterior.coords) for p in polygons][1] == 5
 
 
 SEGMENTS = Segments(
