@@ -106,7 +106,8 @@ def _drawing(file: DrawingFile, loaded: Loaded, check: Callable[[], None]) -> Dr
         left_out=dict(sorted(flat.left_out.items())),
         frozen_layers=tuple(name for name in names if name.lower() in hidden),
         findings=(
-            *unit_findings,
+            # where nothing is drawn there is no size to doubt
+            *(unit_findings if len(rows) else ()),
             *damage_findings(loaded.damage, lost + flattened.damaged),
             *left_out_findings(flat, tuple(n for n in names if n.lower() in hidden)),
             *flattening_findings(visible, flattened.deviation, unit.mm_per_unit),

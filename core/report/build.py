@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from dataclasses import replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -86,7 +87,10 @@ def build_report(
         *missing,
         *job_findings(job, chosen, contours),
     )
-    drawn = tuple(_drawing(d, c) for d, c in zip(drawings, contours, strict=True))
+    drawn = tuple(
+        _drawing(index, drawing, found)
+        for index, (drawing, found) in enumerate(zip(drawings, contours, strict=True))
+    )
     return Report(
         sentence_parts=job_sentence(job, chosen),
         choices=_choices(job),
@@ -182,7 +186,7 @@ def _measured(path: Path) -> tuple[float, float, NDArray[np.float64]]:
     return path.length_mm, least, path.flattened(OUTLINE_TOLERANCE_MM)
 
 
-def _drawing(drawing: Drawing, contours: Contours) -> DrawingReport:
+def _drawing(index: int, drawing: Drawing, contours: Contours) -> DrawingReport:
     return DrawingReport(
         file=drawing.name,
         dxf_version=drawing.dxf_version,
@@ -206,7 +210,9 @@ def _drawing(drawing: Drawing, contours: Contours) -> DrawingReport:
             )
             for la in drawing.layers
         ),
-        findings=(*drawing.findings, *contours.findings),
+        findings=tuple(
+            replace(finding, drawing=index) for finding in (*drawing.findings, *contours.findings)
+        ),
     )
 
 
@@ -238,7 +244,7 @@ def _order(order: Order, plan: Plan) -> tuple[OrderEntry, ...]:
 def _price(
     job: Job, planned: Planned, layout: Layout, order: Order, between: Between
 ) -> tuple[Price | None, tuple[Finding, ...]]:
-    if not layout.sheets or not job.drawings:
+    if not layout.sheets or not planned.plan.passes:
         return None, ()
     chosen = planned.chosen
     work = work_on_rows(planned, layout, order, between, job.quantity)

@@ -9,6 +9,7 @@ from core.library.cautions import When, cautions_for
 from core.library.records import Helix
 from core.report.fitting import fitting_findings
 from core.report.guard_openings import opening_findings
+from core.report.sheet_notes import sheet_notes
 
 if TYPE_CHECKING:
     from core.contours.records import Contours
@@ -31,20 +32,11 @@ def job_findings(job: Job, chosen: Choices, contours: tuple[Contours, ...]) -> t
                 "polycarbonate, and ask a qualified person what the guard must withstand.",
             )
         )
-    if job.drawings and not any(c.contours for c in contours):
-        found.append(
-            Finding(
-                "nothing-to-cut",
-                Severity.OUTSIDE,
-                "There is no line, arc or curve to cut in the drawing; check its layers, or "
-                "whether it holds only text and dimensions.",
-            )
-        )
     if is_guard(job):
         for drawing, drawn in enumerate(contours):
             found += opening_findings(drawn, drawing)
             found += fitting_findings(drawn, chosen.material, drawing)
-    return tuple(found)
+    return (*found, *sheet_notes(job, chosen))
 
 
 def plan_cautions(job: Job, chosen: Choices, *, frees: bool, hot: bool) -> tuple[str, ...]:

@@ -175,7 +175,7 @@ def test_a_truncated_drawing_is_read_as_far_as_it_goes_or_refused_in_one_line(ca
 def test_a_drawing_of_words_only_says_that_there_is_nothing_to_cut(capfd, drawings):
     code, out, _ = ran(capfd, "plan", drawings / "words.dxf")
     assert code == 1
-    assert "no line, arc or curve" in out
+    assert "no outline to cut" in out
 
 
 def test_a_cutter_wider_than_every_slot_is_said_for_each(capfd):
