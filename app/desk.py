@@ -30,7 +30,6 @@ class Desk(QObject):
     """The things on the desk."""
 
     units_changed = Signal()
-    said = Signal(str)
 
     def __init__(
         self,

@@ -184,11 +184,6 @@ class FileCommands(QObject):
         self._recovery.discard(kept)
         self.opened.emit()
 
-    def discard_kept(self) -> None:
-        """Drop what was kept last."""
-        if self.kept:
-            self._recovery.discard(self.kept.pop(0))
-
     def close_job(self) -> None:
         """Put the job away; the empty page follows."""
         self._leave_present()

@@ -6,7 +6,7 @@ it. The history goes back and forth like the pages of a book.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from PySide6.QtCore import QObject, Signal
 
@@ -52,10 +52,6 @@ class Selection(QObject):
         self._past = [*self._past[-self._LONGEST_HISTORY :], self.now]
         self._future.clear()
         self._show(looked)
-
-    def set_limit(self, name: str) -> None:
-        """Look at another limit of the same pass."""
-        self.set(replace(self.now, limit=name))
 
     def clear(self) -> None:
         """Forget everything: another job was opened."""

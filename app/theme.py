@@ -50,11 +50,6 @@ class Palette:
     line: dict[str, str]
     chip: dict[str, tuple[str, str]]
 
-    @property
-    def is_dark(self) -> bool:
-        """Whether ink is lighter than paper."""
-        return QColor(self.ink).lightness() > QColor(self.paper).lightness()
-
 
 @lru_cache(maxsize=2)
 def palette(name: str) -> Palette:

@@ -160,13 +160,6 @@ class Workbench(QWidget):
         """Whether the column is a drawer now."""
         return self._drawer is not None
 
-    def close_drawer(self) -> bool:
-        """Close the drawer; return whether it was open."""
-        was_open = self._drawer is not None and self._drawer.isVisible()
-        if self._drawer is not None:
-            self._drawer.hide()
-        return was_open
-
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
         """Turn the column into a drawer, or back."""
         super().resizeEvent(event)

@@ -121,11 +121,12 @@ class FieldEditor(QFrame):
         box.addWidget(button)
 
     def _hint(self) -> str:
-        if self.field.kind is Kind.QUANTITY:
-            origin = "typed" if value_of(self._desk.document.job, self.field.key) else "default"
-            left = f"; the {self.field.left_to} decides" if self.field.left_to else ""
-            return "typed by you" if origin == "typed" else f"not typed{left}"
-        return ""
+        """Return where the value comes from."""
+        if self.field.kind is not Kind.QUANTITY:
+            return ""
+        if value_of(self._desk.document.job, self.field.key) is not None:
+            return "typed"
+        return f"not typed; the {self.field.left_to} decides"
 
     def _tell_fault(self, fault: str) -> None:
         self.hint.setText(fault or self._hint())

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, QPoint, QRect, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QPoint, QRect, QSize, Qt
 from PySide6.QtGui import QColor, QFontMetrics, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QPushButton, QSizePolicy, QWidget
 
@@ -44,8 +44,6 @@ class Bracket(QPushButton):
 
 class SentenceView(QWidget):
     """Lays the sentence out like text, with buttons for its brackets."""
-
-    opened = Signal(str)
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -118,7 +116,6 @@ class SentenceView(QWidget):
         editor.move(max(x, 10), max(y, 10))
         self.editor = editor
         editor.begin()
-        self.opened.emit(key)
 
     def _on_chosen(self, key: str, value: object) -> None:
         field = BY_KEY[key]

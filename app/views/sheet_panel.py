@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent
 from PySide6.QtWidgets import (
     QButtonGroup,
@@ -107,8 +107,6 @@ class Legend(QWidget):
 class SheetPanel(QWidget):
     """The sheet view with its head."""
 
-    sheet_changed = Signal(int)
-
     def __init__(self, desk: Desk, actions: Actions, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._desk = desk
@@ -190,4 +188,3 @@ class SheetPanel(QWidget):
     def _show_sheet(self, index: int) -> None:
         self.view.show_sheet(index)
         self.refresh()
-        self.sheet_changed.emit(index)
