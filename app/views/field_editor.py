@@ -81,11 +81,18 @@ class FieldEditor(QFrame):
         if isinstance(self.input, QLineEdit):
             self.input.selectAll()
 
+    def _value(self) -> Any:
+        """Return what is decided now, None where it is left to something else."""
+        return value_of(self._desk.document.job, self.field.key)
+
+    def _options(self) -> list[Option]:
+        """Return what can be chosen."""
+        return options(self._desk.shelf(), self.field, self._desk.document.job)
+
     def _make_input(self, effective: str) -> QWidget:
-        field, job = self.field, self._desk.document.job
-        value = value_of(job, field.key)
+        field, value = self.field, self._value()
         if field.kind is Kind.CHOICE:
-            choices = options(self._desk.shelf(), field, job)
+            choices = self._options()
             if field.left_to:
                 choices = [Option(_LEFT, field.left_to), *choices]
             now = value if value is not None else _LEFT
@@ -116,7 +123,7 @@ class FieldEditor(QFrame):
             return
         button = QPushButton(f"Leave it to the {field.left_to}")
         button.setProperty("role", "plain")
-        button.setEnabled(value_of(self._desk.document.job, field.key) is not None)
+        button.setEnabled(self._value() is not None)
         button.clicked.connect(self._leave)
         box.addWidget(button)
 
@@ -124,7 +131,7 @@ class FieldEditor(QFrame):
         """Return where the value comes from."""
         if self.field.kind is not Kind.QUANTITY:
             return ""
-        if value_of(self._desk.document.job, self.field.key) is not None:
+        if self._value() is not None:
             return "typed"
         return f"not typed; the {self.field.left_to} decides"
 

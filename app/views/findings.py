@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 
 from app.numbers import in_units
 from app.theme import NOTE_PT, TEXT_PT, font
-from app.widgets.mark import mark
+from app.widgets.mark import mark, mark_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -79,7 +79,7 @@ class FindingCard(QFrame):
         box.setSpacing(4)
         head = QHBoxLayout()
         word = finding.severity.value + (", repaired" if finding.repaired else "")
-        head.addWidget(Chip(finding.severity.value, word, desk.theme, self))
+        head.addWidget(Chip(mark_of(finding), word, desk.theme, self))
         head.addStretch(1)
         if finding.at_mm is not None or finding.contour_id is not None:
             button = QPushButton("Show")

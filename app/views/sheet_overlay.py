@@ -11,9 +11,10 @@ from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
 from app.desk import step_name
 from app.numbers import quantity, shown_unit
 from app.theme import NOTE_PT, font
+from app.views import drawing_marks
 from app.views.sheet_scene import copy_transform, nice_step, outline_path, polyline
 from app.views.strokes import cosmetic_pen
-from app.widgets.mark import mark
+from app.widgets.mark import mark, mark_of
 from core.units import in_system
 
 if TYPE_CHECKING:
@@ -55,7 +56,8 @@ def paint(painter: QPainter, view: SheetView) -> None:
     painter.setFont(font(NOTE_PT))
     _selection(painter, view)
     for finding, where in finding_places(view):
-        mark(painter, view.desk.theme.palette, finding.severity.value, where)
+        mark(painter, view.desk.theme.palette, mark_of(finding), where)
+    drawing_marks.label(painter, view)
     _rulers(painter, view)
     if view.hovered is not None:
         _tip(painter, view, view.hovered)

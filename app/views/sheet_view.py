@@ -119,7 +119,7 @@ class SheetView(QWidget):
 
     def fit(self) -> None:
         """Show everything."""
-        self._show_rect(self.scene.bounds())
+        self.show_rect(self.scene.bounds())
         self._fitted = self.fit
 
     def _fit_first(self) -> None:
@@ -128,7 +128,7 @@ class SheetView(QWidget):
         small = parts.width() * parts.height() < _SMALL_SHARE * (
             everything.width() * everything.height()
         )
-        self._show_rect(parts if small else everything)
+        self.show_rect(parts if small else everything)
         self._fitted = self._fit_first
 
     def fit_selected(self) -> None:
@@ -141,10 +141,11 @@ class SheetView(QWidget):
         rect = QRectF(QPointF(*map(float, low)), QPointF(*map(float, high)))
         for copy in self.scene.copies():
             if copy.drawing == contour.drawing:
-                self._show_rect(copy_transform(copy).mapRect(rect))
+                self.show_rect(copy_transform(copy).mapRect(rect))
                 break
 
-    def _show_rect(self, rect: QRectF) -> None:
+    def show_rect(self, rect: QRectF) -> None:
+        """Show a rectangle of the sheet. [mm]."""
         self._fitted = None
         self.camera.show(rect)
         self._still = None
@@ -259,7 +260,8 @@ class SheetView(QWidget):
         x, y = (float(v) for v in np.asarray(trace.xy_mm[sample]))
         return sheet_overlay.Hovered(contour, step, sample, copy, (x, y))
 
-    def _finding_at(self, at: QPointF) -> Finding | None:
+    def finding_at(self, at: QPointF) -> Finding | None:
+        """Return the finding whose mark is at a pixel, if there is one."""
         for finding, where in sheet_overlay.finding_places(self):
             if (where - at).manhattanLength() <= 2 * _NEAR_PX:
                 return finding
@@ -290,7 +292,7 @@ class SheetView(QWidget):
         self._pressed = None
         if not clicked or event.button() is not Qt.MouseButton.LeftButton:
             return
-        finding = self._finding_at(event.position())
+        finding = self.finding_at(event.position())
         if finding is not None:
             self.finding_clicked.emit(finding)
             return

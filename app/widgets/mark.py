@@ -1,4 +1,4 @@
-"""The mark of a severity: a square is outside, a triangle tight, a dot a note."""
+"""The mark of a severity: a square is outside, a triangle tight, a dot a note, a tick repaired."""
 
 from __future__ import annotations
 
@@ -9,8 +9,15 @@ from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
 
 if TYPE_CHECKING:
     from app.theme import Palette
+    from core.errors import Finding
 
 _MARK_PX = 7.0
+REPAIRED = "repaired"
+
+
+def mark_of(finding: Finding) -> str:
+    """Return which mark a finding has: what was mended has its own, whatever it weighs."""
+    return REPAIRED if finding.repaired else finding.severity.value
 
 
 def mark(
@@ -31,5 +38,11 @@ def mark(
     elif severity == "tight":
         corners = [(0.0, -size), (size, size * 0.8), (-size, size * 0.8)]
         painter.drawPolygon(QPolygonF([QPointF(x + dx, y + dy) for dx, dy in corners]))
+    elif severity == REPAIRED:
+        painter.setBrush(QColor(colours.paper))
+        painter.drawRoundedRect(QRectF(x - size, y - size, size * 2, size * 2), 3, 3)
+        painter.setPen(QPen(QColor(fill or colours.ink), 1.6))
+        tick = [(-0.5, 0.05), (-0.12, 0.45), (0.55, -0.45)]
+        painter.drawPolyline(QPolygonF([QPointF(x + size * a, y + size * b) for a, b in tick]))
     else:
         painter.drawEllipse(at, size * 0.75, size * 0.75)
