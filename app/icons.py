@@ -8,7 +8,7 @@ from PySide6.QtCore import QByteArray, Qt
 from PySide6.QtGui import QIcon, QPainter, QPixmap
 from PySide6.QtSvg import QSvgRenderer
 
-_SIZES = (16, 24, 32, 48)
+_SIZES = (16, 32)
 
 
 def icon_names() -> list[str]:
