@@ -20,8 +20,9 @@ if TYPE_CHECKING:
 SHARES = (0.25, 0.5, 0.75, 1.0)
 """Places on each move that are looked at."""
 
-SLACK_MM, SLACK_A_ROOT_MM = 0.05, 0.002
-"""How far places may be apart along the way: rounding to the grid adds up like a random walk."""
+SLACK_MM, SLACK_A_ROOT_MM, SLACK_A_RAD_MM = 0.03, 0.002, 0.001
+"""How far places may be apart along the way. Rounding of ends adds up like a random walk; a radius
+that is rounded up makes every turn about it longer."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -56,6 +57,7 @@ def strayed(one: Moves, other: Moves) -> Strayed:
     ends = np.concatenate([[0.0], np.cumsum(other.length_mm)])
     scaled = way * (ends[-1] / begin[-1]) if begin[-1] > 0.0 else way
     slack = SLACK_MM + SLACK_A_ROOT_MM * np.sqrt(max(len(one), len(other)))
+    slack += SLACK_A_RAD_MM * float(np.abs(other.sweep_rad).sum())
     # every move of the other that overlaps the stretch from scaled - slack to scaled + slack
     first = np.clip(np.searchsorted(ends, scaled - slack, side="right") - 1, 0, len(other) - 1)
     last = np.clip(np.searchsorted(ends, scaled + slack, side="left") - 1, 0, len(other) - 1)

@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from core.library.nc_records import NcSettings
 
-_BLOCK = re.compile(r"(?:[A-Z] *[+-]?(?:\d+\.?\d*|\.\d+) *)*", re.ASCII)
+# each way to read a number is the only one: a long line that is no block is refused at once
+_BLOCK = re.compile(r"(?:[A-Z] *[+-]?(?:\d+(?:\.\d*)?|\.\d+) *)*", re.ASCII)
 _ONE = re.compile(r"([A-Z]) *([+-]?[\d.]+)", re.ASCII)
 
 GROUPS = {

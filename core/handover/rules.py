@@ -79,22 +79,21 @@ def _spindle(work: Work, stands: Standing, wanted: Run, line: int) -> Iterator[C
 
 
 def _still(work: Work, program: Program) -> Iterator[Complaint]:
-    """Yield stops and changes of cutter at which the spindle turns or the cutter is low."""
+    """Yield what is done while the spindle turns or the cutter is low, and must not be."""
     stands = Standing()
     for event in program.events:
-        if event.did in (Did.CUTTER, Did.STOP) and (stands.spindle_rpm or stands.air):
+        by_hand = event.did in (Did.CUTTER, Did.STOP)
+        if by_hand and (stands.spindle_rpm or stands.air):
             yield Complaint("stop", f"{event.did} while the spindle or the air is on", event.line)
-        if (
-            event.did in (Did.CUTTER, Did.STOP)
-            and event.move
-            and not _is_safe(work, program, event)
-        ):
+        turns = event.did in (Did.SPINDLE_ON, Did.SPINDLE_OFF)
+        # before its first move a program does not know where the cutter is
+        if (turns or (by_hand and event.move)) and not _is_safe(work, program, event):
             yield Complaint("stop", f"{event.did} below the safe height", event.line)
         stands = stands.after(event)
 
 
 def _is_safe(work: Work, program: Program, event: Event) -> bool:
-    height = float(program.moves.end[event.move - 1, 2])
+    height = float(program.moves.end[event.move - 1, 2]) if event.move else float("nan")
     return abs(height - work.safe_mm) <= TOLERANCE_MM
 
 

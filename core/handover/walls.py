@@ -1,8 +1,9 @@
 """Proof that no cutter enters a part: the region it sweeps against every wall on the sheet.
 
 Terms: a *wall* is a closed contour that is cut along one side; it stands on its *material side*:
-inside of an outline, outside of a hole or pocket. The cutter's centre must stay its own radius away
-from every wall, and must begin on the waste side of the innermost one around it.
+inside of an outline or island, outside of a hole or pocket. A hole in what is waste itself is none.
+The centre of the cutter must stay its own radius away from every wall, and must begin on the waste
+side of the innermost one around it.
 """
 
 from __future__ import annotations
@@ -21,10 +22,11 @@ from core.handover.planned import on_sheet
 from core.job import Task
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from numpy.typing import NDArray
 
+    from core.contours.records import Contour
     from core.handover.nc_program import Moves
     from core.handover.planned import Run
     from core.handover.runs import ReadRun
@@ -50,13 +52,28 @@ def walls_on(work: Work, sheet: int) -> tuple[Wall, ...]:
     """Return every wall on a sheet."""
     found = []
     for number, copy in enumerate(work.layout.sheets[sheet].copies):
-        for contour in work.contours[copy.drawing].contours:
+        contours = work.contours[copy.drawing].contours
+        around = {c.id: c for c in contours}
+        for contour in contours:
             inward = contour.task in INWARD
-            if contour.path.closed and (inward or contour.task is Task.OUTSIDE):
+            if contour.path.closed and _stands(contour, around):
                 bulges = contour.path.bulges * (-1.0 if copy.mirrored else 1.0)
                 path = Path(on_sheet(contour.path.points, copy), bulges)
                 found.append(Wall(number, copy.drawing, contour.id, path, not inward))
     return tuple(found)
+
+
+def _stands(contour: Contour, around: Mapping[int, Contour]) -> bool:
+    """Tell whether there is material of a part, or of the sheet, along a contour."""
+    parent = around.get(contour.parent) if contour.parent is not None else None
+    if contour.task is Task.OUTSIDE:
+        return True
+    if contour.task is Task.NONE:
+        return parent is not None and parent.task is Task.POCKET
+    while parent is not None and parent.task in (Task.NONE, Task.ON_LINE):
+        parent = around.get(parent.parent) if parent.parent is not None else None
+    in_waste = parent is not None and parent.task in (Task.INSIDE, Task.BORE, Task.DRILL)
+    return contour.task in INWARD and not in_waste
 
 
 def gouges(

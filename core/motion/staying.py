@@ -95,6 +95,10 @@ def _way_along(path: Path, point: NDArray[np.float64]) -> float | None:
     # on a segment the ways to both of its ends add up to it
     on = np.abs(along + left - segments.length_mm) < ON_THE_RING_MM
     on &= np.where(arc, aside, 0.0) < ON_THE_RING_MM
+    # the other half of a half circle's own circle is as far from both ends
+    delta, away = segments.end - segments.start, point - segments.start
+    left_of_chord = delta[:, 0] * away[:, 1] - delta[:, 1] * away[:, 0]
+    on &= left_of_chord * np.sign(segments.bulge) <= ON_THE_RING_MM
     found = np.flatnonzero(on)
     if not len(found):
         return None

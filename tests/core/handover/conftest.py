@@ -1,0 +1,6 @@
+"""Handing over: small jobs that are planned once, and the folder's own helpers on the path."""
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent))
