@@ -27,6 +27,10 @@ TASKS = {
     "outside": "cut outside",
     "inside": "cut inside",
     "on_line": "cut on the line",
+    "edge_break": "edge broken",
+    "drill": "drilled",
+    "countersink": "countersunk",
+    "counterbore": "counterbored",
     "none": "left aside",
 }
 
@@ -53,10 +57,10 @@ def contour_lines(report: Report, system: UnitSystem) -> Iterator[str]:
     yield f"Contours and passes (z in {length} above the bed; below 0 the cutter is in the board)"
     yield ""
     yield (
-        f"  {'':<9}{'cutter':<20}{'rpm':>8}{feed:>9}{'z':>7}"
+        f"  {'':<12}{'cutter':<20}{'rpm':>8}{feed:>9}{'z':>7}"
         f"{'chip load ' + length:>22}{'heat margin K':>22}{'time':>12}"
     )
-    yield f"  {'':<53}{'set':>7}{'actual':>8}{'5 %':>7}"
+    yield f"  {'':<56}{'set':>7}{'actual':>8}{'5 %':>7}"
     for group in alike_contours(report):
         yield ""
         yield f"{_names(group)}: {_what(group[0], system)}"
@@ -122,7 +126,7 @@ def _pass(one: PassReport, system: UnitSystem) -> Iterator[str]:
     fine = 4 if system is UnitSystem.INCH else 3
     reached = one.feed_per_tooth_reached_mm
     yield (
-        f"  {one.step:<9}{one.cutter_name[:19]:<20}{number(one.spindle_speed_rpm, 0):>8}"
+        f"  {one.step:<12}{one.cutter_name[:19]:<20}{number(one.spindle_speed_rpm, 0):>8}"
         f"{digits(one.feed_speed_mm_min, 'mm/min', 0):>9}{digits(one.z_bottom_mm, 'mm', 2):>7}"
         f"{digits(one.feed_per_tooth_mm, 'mm', fine):>7}{digits(reached.mean, 'mm', fine):>8}"
         f"{digits(reached.p5, 'mm', fine):>7}{_margin(one):>22}{duration(one.time_s):>12}"
@@ -133,7 +137,7 @@ def _pass(one: PassReport, system: UnitSystem) -> Iterator[str]:
 
 def _notes(one: PassReport, system: UnitSystem) -> Iterator[str]:
     """Yield what should be known of a pass, a sentence each."""
-    notes = [f"bound by {one.binding_limit}{_cause(one)}"]
+    notes = [f"depth from the {one.depth_from}; bound by {one.binding_limit}{_cause(one)}"]
     thin = one.thin
     if thin.length_mm > 0.0 and thin.at_mm is not None:
         place = ", ".join(number(in_system(v, "mm", system)[0], 1) for v in thin.at_mm)

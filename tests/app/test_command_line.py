@@ -217,3 +217,8 @@ def test_a_stranger_called_core_is_named(tmp_path):
     assert done.returncode == 1
     assert "another package named 'core'" in done.stderr
     assert "Traceback" not in done.stderr
+
+
+def test_contours_of_several_drawings_are_told_apart(capfd):
+    _, out, _ = ran(capfd, "plan", GUARD, SIGN.with_suffix(".dxf"))
+    assert out.index("In guard_panel.dxf") < out.index("In shop_sign.dxf")
