@@ -13,13 +13,14 @@ from core.drawing import read_drawing
 from core.errors import Cancelled
 from core.heat import assess
 from core.job import ContourChoice
-from core.layout import lay_in_rows, order_work
+from core.layout import find_tour, lay_in_rows, order_work
 from core.library.shelf import Shelf
 from core.motion import move
 from core.motion.between import between_passes
 from core.plan import choose, plan_feeds, plan_toolpaths
 from core.plan.reach import look_for_reach
 from core.plan.safety import gouges
+from core.plan.starts import free_starts, restarted
 from core.report.build import build_report
 
 if TYPE_CHECKING:
@@ -115,6 +116,10 @@ class Pipeline:
         )
         by_hand = tuple(map(_without_speeds, job.drawings))
         paths = self._stage("toolpaths", plan_toolpaths, contours, by_hand, chosen.cutting)
+        layout = self._stage("layout", _lay, contours, job.quantity, chosen.cutting, chosen.sheet)
+        starts = self._stage("starts", free_starts, paths)
+        tour = self._stage("tour", _tour, layout, paths, starts, contours)
+        paths = self._stage("restarted", restarted, paths, starts, tour.place)
         at(0.7)
         overrides = _speed_overrides(job)
         plan = self._stage("feeds", plan_feeds, paths, chosen.feeding, overrides)
@@ -122,8 +127,7 @@ class Pipeline:
         reach = self._stage("reach", look_for_reach, contours, chosen.cutting)
         noticed = (*unsafe, *reach.findings)
         plan = replace(plan, findings=(*plan.findings, *noticed)) if noticed else plan
-        layout = self._stage("layout", _lay, contours, job.quantity, chosen.cutting, chosen.sheet)
-        order = self._stage("order", _order, layout, paths, contours)
+        order = self._stage("order", _order, layout, paths, tour, contours)
         at(0.8)
         motion = self._stage("motion", move, plan.passes, chosen.machine)
         between = self._stage("between", between_passes, plan.passes, order, chosen.machine, layout)
@@ -230,6 +234,13 @@ def _heat(plan: Plan, motion: Any, order: Any, between: Any, chosen: Choices) ->
     )
 
 
-def _order(layout: Any, paths: Any, contours: tuple[Contours, ...]) -> Any:
-    depths = {(i, c.id): c.depth for i, group in enumerate(contours) for c in group.contours}
-    return order_work(layout, paths.toolpaths, depths)
+def _tour(layout: Any, paths: Any, starts: Any, contours: tuple[Contours, ...]) -> Any:
+    return find_tour(layout, paths.toolpaths, starts, _parents(contours))
+
+
+def _order(layout: Any, paths: Any, tour: Any, contours: tuple[Contours, ...]) -> Any:
+    return order_work(layout, paths.toolpaths, _parents(contours), tour=tour)
+
+
+def _parents(contours: tuple[Contours, ...]) -> dict[tuple[int, int], int | None]:
+    return {(i, c.id): c.parent for i, group in enumerate(contours) for c in group.contours}

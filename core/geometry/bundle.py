@@ -122,6 +122,13 @@ class Bundle:
         bulges = np.where(turned, -self.bulges[last], self.bulges)
         return Bundle(points, bulges, self.first, closed=True)
 
+    def subset(self, which: Index) -> Bundle:
+        """Return some of the closed paths."""
+        count = self.count[which]
+        first = np.concatenate([[0], np.cumsum(count)])
+        every = np.arange(first[-1]) + np.repeat(self.first[which] - first[:-1], count)
+        return Bundle(self.points[every], self.bulges[every], first, closed=True)
+
     def places(self, path: Index, s_mm: Array) -> Places:
         """Return places at `s_mm` along paths, both of shape (m,)."""
         length = self.length_mm[path]

@@ -21,9 +21,6 @@ if TYPE_CHECKING:
     from core.layout.records import Order
     from core.plan.records import Toolpath
 
-DEEPER = 100
-"""A part in the waste inside another counts as so much deeper: it is cut before that is freed."""
-
 
 @dataclass(frozen=True, eq=False, slots=True)
 class NestedOrder:
@@ -54,7 +51,7 @@ def order_nesting(
     task: NestTask,
     nesting: Nesting,
     toolpaths: Sequence[Toolpath],
-    depths: Mapping[tuple[int, int], int],
+    parents: Mapping[tuple[int, int], int | None],
 ) -> NestedOrder:
     """Return the order of all trips on all nested sheets.
 
@@ -64,8 +61,12 @@ def order_nesting(
         The parts and where they lie.
     toolpaths : sequence of Toolpath
         The trips of one copy of every drawing.
-    depths : mapping of (drawing, contour id) to int
-        How deep each contour is nested in its drawing.
+    parents : mapping of (drawing, contour id) to int or None
+        The contour right around each in its drawing.
+
+    Notes
+    -----
+    A part in the waste inside another is cut before that is freed, stage by stage.
     """
     kinds = _Kinds(task)
     sheets, times = [], []
@@ -77,7 +78,7 @@ def order_nesting(
                 times.append(count)
     every, origin = kinds.toolpaths(toolpaths)
     layout = Layout(tuple(sheets), ())
-    order = order_work(layout, every, kinds.depths(depths))
+    order = order_work(layout, every, kinds.parents(parents), ahead=kinds.inside)
     return NestedOrder(order, every, origin, tuple(times), layout)
 
 
@@ -119,10 +120,17 @@ class _Kinds:
                     origin.append(index)
         return tuple(every), tuple(origin)
 
-    def depths(self, depths: Mapping[tuple[int, int], int]) -> dict[tuple[int, int], int]:
+    def parents(
+        self, parents: Mapping[tuple[int, int], int | None]
+    ) -> dict[tuple[int, int], int | None]:
         out = {}
-        for (part_index, deep), kind in self._number.items():
+        for (part_index, _), kind in self._number.items():
             part = self._task.parts[part_index]
             for member in part.members:
-                out[kind, member] = depths[part.drawing, member] + (DEEPER if deep else 0)
+                out[kind, member] = parents[part.drawing, member]
         return out
+
+    @property
+    def inside(self) -> frozenset[int]:
+        """Kinds that lie inside others."""
+        return frozenset(kind for (_, inside), kind in self._number.items() if inside)

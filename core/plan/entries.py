@@ -92,6 +92,11 @@ def is_nowhere(path: Path) -> bool:
     return bool((path.points == path.points[0]).all())
 
 
+def ends_on_wall(way_out: Path) -> bool:
+    """Whether a way out found no room for its lead, and lifts where the seam overlap ends."""
+    return bool((way_out.points[-1] == way_out.points[-2:-1]).all())
+
+
 def ways_of(
     rings: Bundle, start_mm: Array, walls: Sequence[Path], wanted: Wanted
 ) -> tuple[Ways, ...]:

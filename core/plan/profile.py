@@ -157,9 +157,8 @@ class Lines:
         stages : sequence of int
             Stage of each course.
         """
-        pairs = [(course, ring) for course in self.courses for ring in course.rings]
-        walls = [ring.wall for _, ring in pairs]
-        ways = iter(ways_of(self.rings, start_mm, walls, _wanted(pairs)))
+        pairs = self._pairs
+        ways = iter(self.ways(np.arange(len(pairs)), start_mm))
         pieces = self._pieces(pairs, start_mm)
         found, number = [], 0
         for course, stage in zip(self.courses, stages, strict=True):
@@ -167,6 +166,18 @@ class Lines:
             number += len(own)
             found.append(list(_trips(course, own, stage)))
         return found
+
+    def ways(self, which: NDArray[np.intp], start_mm: NDArray[np.float64]) -> tuple[Ways, ...]:
+        """Return the ways of some rings, each started at a place along it. [mm]."""
+        pairs = self._pairs
+        pairs = [pairs[number] for number in which.tolist()]
+        walls = [ring.wall for _, ring in pairs]
+        return ways_of(self.rings.subset(which), start_mm, walls, _wanted(pairs))
+
+    @property
+    def _pairs(self) -> list[tuple[Course, Ring]]:
+        """Every ring with its course."""
+        return [(course, ring) for course in self.courses for ring in course.rings]
 
     def _pieces(
         self, pairs: Sequence[tuple[Course, Ring]], start_mm: NDArray[np.float64]

@@ -29,9 +29,22 @@ if TYPE_CHECKING:
     from core.errors import Finding
     from core.job import DrawingFile
     from core.plan.choices import Cutting
-    from core.plan.profile import Level
+    from core.plan.profile import Level, Lines
     from core.plan.rings import Ring
     from core.plan.work import Work
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class FreeRing:
+    """A ring that may be started anywhere: its number among some lines, and its trips' indices."""
+
+    lines: Lines
+    number: int
+    trips: tuple[int, ...]
+
+    def behind(self, count: int) -> FreeRing:
+        """Return it with `count` other trips before its own."""
+        return replace(self, trips=tuple(index + count for index in self.trips))
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,11 +59,14 @@ class Toolpaths:
         The piece that each contour frees.
     findings : tuple of Finding
         What was noticed.
+    free : tuple of FreeRing
+        Rings that are run alone, without tabs: they may be started anywhere.
     """
 
     toolpaths: tuple[Toolpath, ...]
     freed: Mapping[tuple[int, int], Freed]
     findings: tuple[Finding, ...]
+    free: tuple[FreeRing, ...] = ()
 
     @cached_property
     def kinds(self) -> tuple[int, ...]:
@@ -88,40 +104,51 @@ def plan_toolpaths(
     toolpaths: list[Toolpath] = []
     findings: list[Finding] = []
     freed: dict[tuple[int, int], Freed] = {}
+    free: list[FreeRing] = []
     for index, (contours, file) in enumerate(zip(drawings, files, strict=True)):
         notices = Notices(index)
         works = with_waste_cleared(works_of(index, contours, file, cutting), cutting)
         pieces = freed_pieces(works, contours, cutting)
-        planned = _round(works, pieces, cutting, notices)
+        planned, alone_run = _round(works, pieces, cutting, notices)
+        begins = {}
         pointed = pointed_trips(index, contours, file, cutting, notices)
         for contour in contours.contours:
+            begins[contour.id] = len(toolpaths)
             toolpaths += planned.get(contour.id, ())
             toolpaths += pointed.get(contour.id, ())
             if contour.task is Task.ON_LINE:
                 toolpaths.append(_on_line(index, contour, cutting))
         alone = (c.id for c in contours.contours if c.id in pointed and c.task not in INSIDE)
         notices.unplanned(contours, {*(w.contour.id for w in works), *alone})
+        free += (run.behind(begins[contour_id]) for contour_id, run in alone_run)
         freed |= {(index, number): piece for number, piece in pieces.items()}
         findings += notices.findings
-    return Toolpaths(tuple(toolpaths), freed, tuple(findings))
+    return Toolpaths(tuple(toolpaths), freed, tuple(findings), tuple(free))
 
 
 def _round(
     works: list[Work], freed: Mapping[int, Freed], cutting: Cutting, notices: Notices
-) -> dict[int, list[Toolpath]]:
-    """Return the trips round closed contours, by contour id."""
+) -> tuple[dict[int, list[Toolpath]], list[tuple[int, FreeRing]]]:
+    """Return the trips round closed contours by contour id, and which rings are run alone."""
     courses, stages = _courses(works, freed, cutting, notices)
     lines = lines_of(courses)
     planned: dict[int, list[Toolpath]] = {w.contour.id: [] for w in works}
     trips = lines.trips(gentlest_starts(lines), stages)
+    alone: list[tuple[int, FreeRing]] = []
+    number = 0
     for course, own in zip(courses, trips, strict=True):
         notices.look_at(course, own)
-        planned[course.work.contour.id] += own
+        key, before = course.work.contour.id, len(planned[course.work.contour.id])
+        if own and len(course.rings) == 1 and not course.rings[0].step.tab_count:
+            indices = range(before, before + len(own))
+            alone.append((key, FreeRing(lines, number, tuple(indices))))
+        planned[key] += own
+        number += len(course.rings)
     for key, own in planned.items():
         piece = freed.get(key)
         if own and piece is not None and piece.is_waste and own[-1].stage == PARTING:
             own[-1] = replace(own[-1], stop_after=TAKE_OUT)
-    return planned
+    return planned, alone
 
 
 PARTING = 2
@@ -161,9 +188,7 @@ def _levels(work: Work, ring: Ring, before: Slot | None) -> tuple[Level, ...]:
     return depth_levels(work.top_mm, work.bottom_of(ring.step), deepest)
 
 
-def _slot_after(
-    work: Work, rings: list[Ring], before: Slot | None, skin_error_mm: float
-) -> Slot:
+def _slot_after(work: Work, rings: list[Ring], before: Slot | None, skin_error_mm: float) -> Slot:
     wall = rings[-1]
     reach = np.inf if work.clears else wall.standing_mm + wall.mounted.diameter_mm
     standing = wall.standing_mm if before is None else min(before.standing_mm, wall.standing_mm)

@@ -51,10 +51,10 @@ class Planned:
     motion: Motion
 
     @property
-    def depths(self) -> dict[tuple[int, int], int]:
-        """How deep each contour is nested, by drawing and contour id."""
+    def parents(self) -> dict[tuple[int, int], int | None]:
+        """The contour right around each, by drawing and contour id."""
         return {
-            (drawing, contour.id): contour.depth
+            (drawing, contour.id): contour.parent
             for drawing, contours in enumerate(self.contours)
             for contour in contours.contours
         }
@@ -92,7 +92,7 @@ def work_on_rows(
         planned,
         Run(which, np.ones(len(which)), between),
         (SheetsUsed(planned.chosen.sheet, len(layout.sheets), 0.0),),
-        {key: copies[key[0]] for key in planned.depths},
+        {key: copies[key[0]] for key in planned.parents},
         quantity,
     )
 
@@ -100,7 +100,7 @@ def work_on_rows(
 def work_on_nesting(planned: Planned, task: NestTask, nesting: Nesting, quantity: int) -> Work:
     """Return the work of nested parts."""
     passes = planned.plan.passes
-    nested = order_nesting(task, nesting, [p.toolpath for p in passes], planned.depths)
+    nested = order_nesting(task, nesting, [p.toolpath for p in passes], planned.parents)
     own = [
         replace(passes[index], toolpath=path)
         for index, path in zip(nested.origin, nested.toolpaths, strict=True)
@@ -112,7 +112,7 @@ def work_on_nesting(planned: Planned, task: NestTask, nesting: Nesting, quantity
         np.array([nested.times[line.sheet] for line in lines], dtype=np.float64),
         between,
     )
-    counts: dict[tuple[int, int], int] = dict.fromkeys(planned.depths, 0)
+    counts: dict[tuple[int, int], int] = dict.fromkeys(planned.parents, 0)
     for sheet in nesting.sheets:
         for placed in sheet.parts:
             part = task.parts[task.part_index[placed.drawing, placed.contour_id]]

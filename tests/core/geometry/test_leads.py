@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from core.geometry.bundle import bundle_of
-from core.geometry.leads import gentlest_places, lead_arcs
+from core.geometry.leads import gentle_places, gentlest_places, lead_arcs
 from core.geometry.path import Path, circle
 from tests.core.geometry.seeded import QUARTER, rectangle, slot
 
@@ -91,3 +91,22 @@ def test_many_paths_are_entered_as_each_alone():
     paths = [rectangle(), circle((3.0, 4.0), 5.0), slot(length=12.0, radius=5.0), rectangle(40, 60)]
     together = gentlest_places(bundle_of(paths, closed=True))
     assert together == pytest.approx([gentlest(path) for path in paths])
+
+
+def test_the_gentle_places_begin_with_the_gentlest_and_keep_off_corners_and_roundings():
+    path = Path(rectangle(100, 60).points, np.zeros(4))
+    places = gentle_places(bundle_of([path], closed=True), 8)[0]
+    assert places[0] == pytest.approx(gentlest(path))
+    corners = np.array([0.0, 100.0, 160.0, 260.0, 320.0])
+    assert np.abs(places[:, None] - corners).min() > 10.0
+    assert len(np.unique(places)) > 4
+
+
+def test_a_circle_may_be_entered_all_round():
+    places = gentle_places(bundle_of([circle((0, 0), 4.0)], closed=True), 8)[0]
+    assert np.diff(np.sort(places)) == pytest.approx(math.pi)
+
+
+def test_a_short_side_is_no_gentle_place():
+    places = gentle_places(bundle_of([rectangle(100, 20)], closed=True), 8)[0]
+    assert ((places < 100.0) | ((places > 120.0) & (places < 220.0))).all()
