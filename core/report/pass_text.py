@@ -61,8 +61,12 @@ def contour_lines(report: Report, system: UnitSystem) -> Iterator[str]:
         f"{'chip load ' + length:>22}{'heat margin K':>22}{'time':>12}"
     )
     yield f"  {'':<56}{'set':>7}{'actual':>8}{'5 %':>7}"
+    drawing = 0 if len(report.drawings) == 1 else None
     for group in alike_contours(report):
         yield ""
+        if group[0].drawing != drawing:
+            drawing = group[0].drawing
+            yield f"In {report.drawings[drawing].file}"
         yield f"{_names(group)}: {_what(group[0], system)}"
         for one in group[0].passes:
             yield from _pass(one, system)
@@ -87,7 +91,8 @@ def _sameness(contour: ContourReport) -> tuple[object, ...]:
         )
         for one in contour.passes
     )
-    return bare_name(contour.name), contour.task, round(contour.length_mm, 3), passes
+    name = bare_name(contour.name)
+    return contour.drawing, name, contour.task, round(contour.length_mm, 3), passes
 
 
 def bare_name(text: str) -> str:
