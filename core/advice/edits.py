@@ -13,7 +13,14 @@ from core.units import number, show
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
-    from core.library.records import Holder, Machine, MountedCutter, Recipe
+    from core.library.records import (
+        Holder,
+        Machine,
+        Material,
+        MountedCutter,
+        Recipe,
+        SheetStock,
+    )
 
 ContourKey = tuple[int, int]
 """Index of the drawing, id of the contour."""
@@ -149,6 +156,16 @@ def floor_stock(stock_mm: float) -> Edit:
     """Return another stock on the floor."""
     change = _setting(floor_stock_mm=stock_mm)
     return Edit("floor stock", f"Leave {show(stock_mm, 'mm')} on the floor", change)
+
+
+def material(chosen: Material) -> Edit:
+    """Return another sheet material."""
+    return Edit("material", f"Cut it from {_inline(chosen.name)}", _setting(material=chosen.key))
+
+
+def sheet(chosen: SheetStock) -> Edit:
+    """Return another sheet on the rack."""
+    return Edit("sheet", f"Cut it from the {_inline(chosen.name)}", _setting(sheet=chosen.key))
 
 
 def machine(chosen: Machine) -> Edit:

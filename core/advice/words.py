@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from decimal import Decimal
 
+    from core.advice.finding_remedies import FindingRemedy
     from core.advice.records import Advice, Cost, FasterWay, Remedy, Standing, Worsened
     from core.advice.spindle_follows import FollowedContour, SpindleFollows
 
@@ -22,6 +23,16 @@ LEAST_TIME_S = 0.05
 def remedy_text(remedy: Remedy, system: UnitSystem = UnitSystem.METRIC) -> str:
     """Return a remedy in one line: what to do, what it does, what it costs, what gets worse."""
     parts = [effect_text(remedy, system), *_costs(remedy.cost)]
+    if remedy.edit.needs:
+        parts.append(f"needs {_small(remedy.edit.needs)}")
+    worse = worse_text(remedy.worse)
+    return f"{remedy.edit.name}: {', '.join(parts)}{f'; {worse}' if worse else ''}"
+
+
+def finding_remedy_text(remedy: FindingRemedy) -> str:
+    """Return a remedy for a warning in one line."""
+    gone = "the warning is gone" if not remedy.left else f"it stays in {remedy.left} places"
+    parts = [gone, *_costs(remedy.cost)]
     if remedy.edit.needs:
         parts.append(f"needs {_small(remedy.edit.needs)}")
     worse = worse_text(remedy.worse)

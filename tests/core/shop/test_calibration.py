@@ -81,6 +81,26 @@ def test_without_measurements_the_card_stays():
     assert np.array_equal(result.covariance, np.eye(len(FITTED)))
 
 
+def test_cool_chips_and_a_cool_cutter_clear_what_the_card_doubts():
+    # models: a shop's own temperatures narrow the margin sharply; suction alone was doubtful
+    acrylic = SHELF.files("material")["acrylic_cast"]
+    cool = steps(specific_cutting_force=-1.0, edge_force=-0.8, cutter_share=-0.5, recut=-0.5)
+    found = calibrate(SHELF.material("acrylic_cast"), measured(guided("acrylic_cast"), cool))
+    plan = job(plate(), air=Air.SUCTION)
+    doubtful = Pipeline().results(plan).heat[0]
+    cleared = Pipeline().results(replace(plan, library=(fitted_card(acrylic, found),))).heat[0]
+    assert doubtful.p_hot > 0.05 > cleared.p_hot
+
+
+def test_the_power_expected_of_acrylic_is_what_the_recipe_expects():
+    # slot D 6, a_p 3, f_z 0.2 mm, 18 000 rpm at K_tc 110: 120 to 150 W (own bounds, not measured)
+    cut = replace(guided("acrylic_cast")[0], feed_per_tooth_mm=0.2, axial_depth_mm=3.0)
+    cut = replace(cut, edge_radius_um=5.0, spindle_speed_rpm=18000.0)
+    power = measured([cut], steps())[0].cutting_power_w
+    assert 120.0 < power < 150.0
+    assert power == pytest.approx(110.0 * 1080.0 / 1e3 + 2.0 * cut.edge_sweep_mm2_s / 1e3, rel=1e-6)
+
+
 def test_a_wild_cut_is_refused_with_what_was_expected():
     cuts = measured(guided(), TRUTH, noise=0.01)
     wild = replace(cuts[1], number=4, power_w=600.0)
