@@ -14,6 +14,7 @@ from core.errors import Cancelled
 from core.heat import assess
 from core.job import ContourChoice
 from core.layout import find_tour, lay_in_rows, order_work
+from core.layout.keep_out import keep_out_findings
 from core.library.shelf import Shelf
 from core.motion import move
 from core.motion.between import between_passes
@@ -125,7 +126,17 @@ class Pipeline:
         plan = self._stage("feeds", plan_feeds, paths, chosen.feeding, overrides)
         unsafe = self._stage("safety", gouges, contours, paths.toolpaths)
         reach = self._stage("reach", look_for_reach, contours, chosen.cutting)
-        noticed = (*unsafe, *reach.findings)
+        thickness = chosen.cutting.thickness_mm
+        clamps = self._stage(
+            "keep-outs",
+            keep_out_findings,
+            layout,
+            paths.toolpaths,
+            job.keep_outs,
+            chosen.machine,
+            thickness,
+        )
+        noticed = (*unsafe, *clamps, *reach.findings)
         plan = replace(plan, findings=(*plan.findings, *noticed)) if noticed else plan
         order = self._stage("order", _order, layout, paths, tour, contours)
         at(0.8)

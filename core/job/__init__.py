@@ -10,6 +10,7 @@ from core.job.job import (
     LibraryFile,
     Task,
 )
+from core.job.keep_out import Form, KeepOut
 from core.job.offer import FreeLine, LineChange, Offer, Per, PinnedPart
 
 __all__ = [
@@ -18,8 +19,10 @@ __all__ = [
     "Air",
     "ContourChoice",
     "DrawingFile",
+    "Form",
     "FreeLine",
     "Job",
+    "KeepOut",
     "LibraryFile",
     "LineChange",
     "Offer",

@@ -9,6 +9,7 @@ from __future__ import annotations
 import enum
 from dataclasses import dataclass, field
 
+from core.job.keep_out import KeepOut
 from core.job.offer import Offer
 
 
@@ -65,6 +66,7 @@ class ContourChoice:
     depth_mm: float | None = None
     recipe: str | None = None
     edge_break_mm: float | None = None
+    keep_outs: tuple[KeepOut, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,6 +159,8 @@ class Job:
         Mounted V cutter of edge breaks and countersinks.
     edge_break_mm : float or None
         Width of the chamfer along the upper edge of everything that is cut through.
+    keep_outs : tuple of KeepOut
+        Clamps and screws that stand on every sheet.
     air : Air
         What clears the chip.
     accepted : tuple of Acceptance
@@ -197,3 +201,4 @@ class Job:
     drills: tuple[str, ...] = ()
     edge_cutter: str = "t16_v_90"
     edge_break_mm: float | None = None
+    keep_outs: tuple[KeepOut, ...] = ()
