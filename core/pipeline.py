@@ -138,7 +138,7 @@ class Pipeline:
         )
         noticed = (*unsafe, *clamps, *reach.findings)
         plan = replace(plan, findings=(*plan.findings, *noticed)) if noticed else plan
-        order = self._stage("order", _order, layout, paths, tour, contours)
+        order = self._stage("order", _order, layout, paths, tour, contours, overrides)
         at(0.8)
         motion = self._stage("motion", move, plan.passes, chosen.machine)
         between = self._stage("between", between_passes, plan.passes, order, chosen.machine, layout)
@@ -249,8 +249,16 @@ def _tour(layout: Any, paths: Any, starts: Any, contours: tuple[Contours, ...]) 
     return find_tour(layout, paths.toolpaths, starts, _parents(contours))
 
 
-def _order(layout: Any, paths: Any, tour: Any, contours: tuple[Contours, ...]) -> Any:
-    return order_work(layout, paths.toolpaths, _parents(contours), tour=tour)
+def _order(
+    layout: Any,
+    paths: Any,
+    tour: Any,
+    contours: tuple[Contours, ...],
+    overrides: tuple[tuple[int, int, float], ...],
+) -> Any:
+    speeds = {(drawing, contour): rpm for drawing, contour, rpm in overrides}
+    parents = _parents(contours)
+    return order_work(layout, paths.toolpaths, parents, tour=tour, speeds_rpm=speeds)
 
 
 def _parents(contours: tuple[Contours, ...]) -> dict[tuple[int, int], int | None]:

@@ -11,6 +11,7 @@ import math
 from collections import defaultdict
 from dataclasses import dataclass
 from itertools import pairwise
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -30,6 +31,10 @@ if TYPE_CHECKING:
 
     Within = tuple[int, int]
     Parents = Mapping[Within, int | None]
+
+
+NO_SPEEDS: Mapping[Within, float] = MappingProxyType({})
+"""No contour has a spindle speed of its own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +133,7 @@ def order_work(
     *,
     tour: Tour | None = None,
     ahead: frozenset[int] = frozenset(),
+    speeds_rpm: Mapping[Within, float] = NO_SPEEDS,
 ) -> Order:
     """Return the order of all trips on all sheets.
 
@@ -143,8 +149,15 @@ def order_work(
         A good order of the trips of one copy, to begin with.
     ahead : frozenset of int
         Drawings that lie in the waste of others and are cut first, stage by stage.
+    speeds_rpm : mapping of (drawing, contour id) to float
+        Spindle speeds set for single contours: equal ones stay together, unless something would be
+        cut before what lies inside of it.
     """
-    stages = _stages(toolpaths, parents, ahead)
+    stages = [
+        part
+        for stage in _stages(toolpaths, parents, ahead)
+        for part in _by_speed(stage, parents, speeds_rpm)
+    ]
     ends = _Ends(toolpaths)
     rank = {trip: number for number, trip in enumerate(tour.trips)} if tour else {}
     known: dict[tuple[Copy, ...], list[tuple[int, int]]] = {}
@@ -181,6 +194,32 @@ def _stages(
         {drawing: _stage(groups, parents) for drawing, groups in stages[key].items()}
         for key in sorted(stages)
     ]
+
+
+def _by_speed(
+    stage: dict[int, _Stage], parents: Parents, speeds_rpm: Mapping[Within, float]
+) -> list[dict[int, _Stage]]:
+    """Return a stage split by spindle speed, rising or falling, or whole where neither may be."""
+    groups = [group for own in stage.values() for group in own.groups]
+    speed = {g: speeds_rpm.get((g.drawing, g.contour), 0.0) for g in groups}
+    ranks = sorted(set(speed.values()))
+    waits = [
+        (group, own.groups[waiting])
+        for own in stage.values()
+        for group, waiting in zip(own.groups, own.waited_by.tolist(), strict=True)
+        if waiting >= 0
+    ]
+    for order in (ranks, ranks[::-1]):
+        if all(order.index(speed[a]) <= order.index(speed[b]) for a, b in waits):
+            return [
+                {
+                    drawing: _stage([g for g in own.groups if speed[g] == rpm], parents)
+                    for drawing, own in stage.items()
+                    if any(speed[g] == rpm for g in own.groups)
+                }
+                for rpm in order
+            ]
+    return [stage]
 
 
 def _stage(groups: Sequence[_Group], parents: Parents) -> _Stage:
