@@ -50,17 +50,22 @@ _ALIKE_MM = 0.02
 class Repair:
     """A repair that can be refused: what is shown of it, and what its two buttons say."""
 
+    what: str
     title: str
     refuse: str
     left: str
 
 
 REPAIRS = {
-    "gap-closed": Repair("gaps closed", "Leave gaps open", "gaps left open"),
-    "overshoot-trimmed": Repair("overshoots trimmed", "Do not trim", "overshoots not trimmed"),
-    "duplicate-removed": Repair("duplicates dropped", "Keep duplicates", "duplicates kept"),
-    "overlap-removed": Repair("overlaps made one", "Keep overlaps", "overlaps kept"),
-    "speck-removed": Repair("specks dropped", "Keep specks", "specks kept"),
+    "gap-closed": Repair("gaps", "gaps closed", "Leave gaps open", "gaps left open"),
+    "overshoot-trimmed": Repair(
+        "overshoots", "overshoots trimmed", "Do not trim", "overshoots not trimmed"
+    ),
+    "duplicate-removed": Repair(
+        "duplicates", "duplicates dropped", "Keep duplicates", "duplicates kept"
+    ),
+    "overlap-removed": Repair("overlaps", "overlaps made one", "Keep overlaps", "overlaps kept"),
+    "speck-removed": Repair("specks", "specks dropped", "Keep specks", "specks kept"),
 }
 """Repairs by their code."""
 

@@ -117,7 +117,9 @@ class DrawingHead(QFrame):
         system = self._desk.units
         width, height = drawing.size_mm
         self.file.setText(f"{drawing.file} \u00b7 {drawing.dxf_version}")
-        self.overall.setText(f"{amount(width, 'mm', system)} \u00d7 {quantity(height, 'mm', system)}")
+        self.overall.setText(
+            f"{amount(width, 'mm', system)} \u00d7 {quantity(height, 'mm', system)}"
+        )
         self.overall.setAccessibleName(f"Overall size {self.overall.text()}")
         area = quantity(drawing.area_mm2, "mm2", system)
         self.counts.setText(f"{counts_words(drawing)}, {area} of sheet")

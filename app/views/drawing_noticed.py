@@ -25,7 +25,7 @@ from PySide6.QtWidgets import (
 from app.drawing_commands import REPAIRS
 from app.numbers import in_units
 from app.theme import NOTE_PT, TEXT_PT, font
-from app.views.drawing_words import grade_of, place_words, title_of
+from app.views.drawing_words import grade_of, place_words, short_title
 from app.widgets.mark import mark, mark_of
 
 if TYPE_CHECKING:
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from core.errors import Finding
 
 _FINDING = Qt.ItemDataRole.UserRole
-_ROW_PX, _LEAST_ROWS, _MOST_ROWS = 28, 2, 12
+_ROW_PX, _LEAST_ROWS, _MOST_ROWS = 24, 2, 12
 _ICON_PX = 18
 _NOTHING = "Nothing had to be repaired, nothing is asked."
 
@@ -139,7 +139,7 @@ class NoticedCard(QFrame):
         palette, system = self._desk.theme.palette, self._desk.units
         many = f" \u00b7 {len(findings)}" if len(findings) > 1 else ""
         is_refused = code in refused
-        words = REPAIRS[code].left if is_refused else title_of(code)
+        words = REPAIRS[code].left if is_refused else short_title(findings[0])
         top = QTreeWidgetItem([f"{grade}: {words}{many}"])
         top.setIcon(0, _icon(palette, mark_of(findings[0])))
         top.setData(0, _FINDING, findings[0])
@@ -155,6 +155,8 @@ class NoticedCard(QFrame):
             self._rows.append((finding, child))
         if code in REPAIRS:
             self._add_button(top, code, is_refused)
+        else:
+            top.setFirstColumnSpanned(True)
         top.setExpanded(is_open)
 
     def _add_button(self, item: QTreeWidgetItem, code: str, is_refused: bool) -> None:
@@ -208,7 +210,7 @@ class NoticedCard(QFrame):
             item = self.list.topLevelItem(row)
             rows += 1 + (item.childCount() if item is not None and item.isExpanded() else 0)
         self.list.setVisible(rows > 0)
-        self.list.setFixedHeight(min(max(rows, _LEAST_ROWS), _MOST_ROWS) * _ROW_PX + 4)
+        self.list.setFixedHeight(min(max(rows, _LEAST_ROWS), _MOST_ROWS) * _ROW_PX + 6)
 
 
 def _kind(finding: Finding) -> tuple[str, str]:

@@ -52,6 +52,13 @@ def title_of(code: str) -> str:
     return _TITLES.get(code, code.replace("-", " "))
 
 
+def short_title(finding: Finding) -> str:
+    """Return the short words for a finding that stand after its grade ("repaired: gaps")."""
+    if finding.repaired and finding.code in REPAIRS:
+        return REPAIRS[finding.code].what
+    return title_of(finding.code)
+
+
 def grade_of(finding: Finding) -> str:
     """Return whether something was repaired, is asked, told, or stands outside."""
     return "repaired" if finding.repaired else GRADES[finding.severity.value]

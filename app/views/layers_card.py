@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.theme import NOTE_PT, TEXT_PT, font
+from app.widgets.tick_box import TickBoxes
 from core.contours.layer_rules import WORDS
 
 if TYPE_CHECKING:
@@ -73,6 +74,7 @@ class LayersCard(QFrame):
         header.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
         for column in (1, 2):
             header.setSectionResizeMode(column, QHeaderView.ResizeMode.ResizeToContents)
+        self.list.setItemDelegate(TickBoxes(desk.theme, self.list))
         self.list.itemChanged.connect(self._on_changed)
         box.addWidget(self.list)
 

@@ -27,6 +27,7 @@ from PySide6.QtWidgets import QWidget
 from app.selection import Looked
 from app.views import sheet_overlay
 from app.views.camera import Camera
+from app.views.outline_pick import contour_at
 from app.views.scales import Paint, pens
 from app.views.sheet_overlay import RULER_PX
 from app.views.sheet_scene import SheetScene, copy_transform
@@ -296,12 +297,20 @@ class SheetView(QWidget):
         if finding is not None:
             self.finding_clicked.emit(finding)
             return
-        found = self._look(event.position())
+        self.select_at(event.position())
+
+    def select_at(self, at: QPointF) -> None:
+        """Select the pass whose path lies at a pixel, or the contour whose outline does."""
+        found = self._look(at)
         if found is not None:
             contour = found.contour
             limit = self.desk.selection.now.limit
             looked = Looked((contour.drawing, contour.id), found.step, limit, found.at_mm)
             self.desk.selection.set(looked)
+            return
+        drawn = contour_at(self.scene, self.to_sheet(at), _NEAR_PX / self.camera.scale)
+        if drawn is not None:
+            self.desk.selection.set(Looked((drawn.drawing, drawn.id)))
 
     def mouseDoubleClickEvent(self, _event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
         """Show everything."""
