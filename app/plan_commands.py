@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from app.desk import Desk
     from app.workbench import Workbench
     from core.errors import Finding
+    from core.report.records import Report
 
 
 class PlanCommands(QObject):
@@ -27,6 +28,7 @@ class PlanCommands(QObject):
         self._at = -1
         bench.cleanly.finding_asked.connect(self.show_finding)
         bench.sheet.view.finding_clicked.connect(self.show_finding)
+        bench.drawing.finding_asked.connect(self.show_finding)
 
     def next_finding(self) -> None:
         """Go to the next warning."""
@@ -38,24 +40,30 @@ class PlanCommands(QObject):
 
     def _walk(self, by: int) -> None:
         report = self._desk.report
-        findings = all_findings(report) if report is not None else ()
+        findings = self._walked(report) if report is not None else ()
         if not findings:
             self.said.emit("No warnings.")
             return
         first = 0 if by > 0 else len(findings) - 1
         self._at = (self._at + by) % len(findings) if self._at >= 0 else first
         self.show_finding(findings[self._at])
-        self.said.emit(f"Warning {self._at + 1} of {len(findings)}")
+        word = "Noticed" if self._bench.is_on_drawing else "Warning"
+        self.said.emit(f"{word} {self._at + 1} of {len(findings)}")
+
+    def _walked(self, report: Report) -> tuple[Finding, ...]:
+        """Return what F8 goes through: what the drawing page lists while it is shown, else all."""
+        return self._bench.drawing.walk() if self._bench.is_on_drawing else all_findings(report)
 
     def show_finding(self, finding: Finding) -> None:
         """Show a warning, its contour and its place."""
         report = self._desk.report
         if report is None:
             return
-        findings = all_findings(report)
+        if not self._bench.show_noticed(finding):
+            self._bench.show_question(1)
+        findings = self._walked(report)
         if finding in findings:
             self._at = findings.index(finding)
-        self._bench.show_question(1)
         now = self._desk.selection.now
         contour = now.contour
         step, limit = now.step, now.limit
@@ -64,6 +72,14 @@ class PlanCommands(QObject):
             step, limit = (step, limit) if contour == now.contour else (None, "")
         self._desk.selection.set(Looked(contour, step, limit, finding.at_mm))
         self._bench.show_card(finding)
+
+    def drawing(self) -> None:
+        """Show how the drawing was read."""
+        self._bench.show_drawing()
+
+    def task(self) -> None:
+        """Open the tasks of the selected contour."""
+        self._bench.tasks.open("task")
 
     def next_contour(self) -> None:
         """Select the next contour."""

@@ -26,6 +26,8 @@ _OF_PLAN = (
     "copy_reason",
     "copy_table",
 )
+    "drawing",
+    "task",
 _OF_SHEET = ("zoom_in", "zoom_out", "fit", "fit_selected")
 _PAINTS = ("chip", "speed", "temperature", "state")
 

@@ -19,6 +19,10 @@ from PySide6.QtWidgets import (
 )
 
 from app.views.contour_table import ContourTable
+from app.views.drawing_link import DrawingLink
+from app.views.drawing_marks import MarkTips, show_place
+from app.views.drawing_page import DrawingPage
+from app.views.drawing_task import TaskStrip, above_table
 from app.views.ledger import PricePage
 from app.views.reasons import CleanlyPage
 from app.views.sentence import SentenceView
@@ -37,6 +41,8 @@ _COLUMN_SHARE, _LEAST_COLUMN_PX, _MOST_COLUMN_PX = 0.30, 404, 520
 _SHEET_SHARE = 0.58
 _TAKES_THE_REST = 1
 
+_DRAWING = 3
+"""Place of the drawing page among the pages of the column; the questions stand before it."""
 
 class Workbench(QWidget):
     """Everything about one job."""
@@ -62,7 +68,9 @@ class Workbench(QWidget):
         self.sheet = SheetPanel(desk, actions)
         self.table = ContourTable(desk)
         self.down.addWidget(self.sheet)
-        self.down.addWidget(self.table)
+        self.tips = MarkTips(self.sheet.view)
+        self.tasks = TaskStrip(desk, self.sheet.view, self.table)
+        self.down.addWidget(above_table(self.tasks, self.table))
         self.down.setStretchFactor(0, _TAKES_THE_REST)
         self.across.addWidget(self.down)
         self._make_column(desk, trial)
@@ -85,6 +93,7 @@ class Workbench(QWidget):
         self.price.refresh()
 
     def showEvent(self, event: QShowEvent) -> None:  # noqa: N802 - Qt's name
+        self.drawing.refresh()
         """Share the room when the page is first shown, as it was shared before if it was."""
         super().showEvent(event)
         if not self._is_shared:
@@ -109,8 +118,11 @@ class Workbench(QWidget):
         self.price = PricePage(desk)
         self.trial_page = TrialPage(desk, trial)
         self.pages = QStackedWidget()
-        for page in (self.cleanly, self.price, self.trial_page):
+        for page in (self.cleanly, self.price, self.trial_page, self.drawing):
             area = QScrollArea()
+        self.drawing = DrawingPage(desk)
+        self.link = DrawingLink(desk)
+        self.link.clicked.connect(self._on_link)
             area.setWidgetResizable(True)
             area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
             area.setWidget(page)
@@ -124,21 +136,53 @@ class Workbench(QWidget):
         inner.addWidget(self.pages)
 
     def regions(self) -> list[QWidget]:
+        inner.addWidget(self.link)
         """Return the parts that F6 goes through."""
         first = next(iter(self.sentence.findChildren(QWidget)), self.sentence)
         lever = next(iter(self.trial_page.levers.values()))
         pages: list[QWidget] = [self.cleanly.limits, self.price.time.lines, lever.quantity]
-        return [first, self.sheet.view, self.table, pages[self.question - 1]]
+        page = self.drawing.layers.list if self.is_on_drawing else pages[self.question - 1]
+        return [first, self.sheet.view, self.tasks.brackets["task"], self.table, page]
 
     def show_question(self, number: int) -> None:
         """Show the reasons for an answer."""
-        is_same = number == self.question
+        is_same = number == self.question and not self.is_on_drawing
         self.question = number
-        self.pages.setCurrentIndex(number - 1)
-        if self._drawer is not None:
-            self._drawer.setVisible(not (is_same and self._drawer.isVisible()))
-            self._drawer.raise_()
+        self._show_page(number - 1, toggles=is_same)
         self.question_changed.emit(number)
+
+    def show_drawing(self) -> None:
+        """Show how the drawing was read."""
+        self._show_page(_DRAWING, toggles=self.is_on_drawing)
+
+    def _show_page(self, index: int, *, toggles: bool) -> None:
+        self.pages.setCurrentIndex(index)
+        self.link.set_there(index == _DRAWING)
+        if self._drawer is not None:
+            self._drawer.setVisible(not (toggles and self._drawer.isVisible()))
+            self._drawer.raise_()
+
+    @property
+    def is_on_drawing(self) -> bool:
+        """Whether the column is about the drawing."""
+        return self.pages.currentIndex() == _DRAWING
+
+    def _on_link(self) -> None:
+        if self.is_on_drawing:
+            self.show_question(self.question)
+        else:
+            self.show_drawing()
+
+    def show_noticed(self, finding: Finding) -> bool:
+        """Show a finding in the list about the drawing, if that is shown and has it."""
+        has_it = self.is_on_drawing and self.drawing.show_finding(finding)
+        if has_it:
+            show_place(self.sheet.view, finding)
+            area = self.pages.widget(_DRAWING)
+            assert isinstance(area, QScrollArea)
+            self.drawing.adjustSize()
+            area.ensureWidgetVisible(self.drawing.noticed.told)
+        return has_it
 
     def show_card(self, finding: Finding) -> None:
         """Bring the card of a finding into view."""
