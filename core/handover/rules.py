@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 TOLERANCE_MM = 0.01
 SPEED_SHARE = 0.001
+LONGEST_WAIT_S = 60.0
 READY_SHARE = 0.999
 """Share of the spindle's ramp that must have been waited for: a dwell has a last digit too."""
 
@@ -76,6 +77,9 @@ def _spindle(work: Work, stands: Standing, wanted: Run, line: int) -> Iterator[C
     ramp_s = abs(stands.spindle_rpm - stands.from_rpm) / machine.spindle_ramp_rpm_s
     if not machine.nc.waits_for_spindle and stands.waited_s < READY_SHARE * ramp_s - 5e-4:
         yield Complaint("spindle", "it cuts before the spindle has its speed", line)
+    if stands.waited_s > ramp_s + LONGEST_WAIT_S:
+        words = f"a wait of {stands.waited_s:.0f} s; milliseconds may have been taken for seconds"
+        yield Complaint("spindle", words, line)
 
 
 def _still(work: Work, program: Program) -> Iterator[Complaint]:

@@ -49,24 +49,21 @@ def test_each_form_is_proven(form):
     proof = prove(work, only_text(work))
     assert proof.complaints == ()
     assert proof.severed == proof.outlines == 3
-    assert proof.gouge_mm < 0.002
-    assert proof.uncut_mm < 0.002
+    # chords of 0.002 mm, and half a step of the last digit
+    assert proof.gouge_mm < 0.003
+    assert proof.uncut_mm < 0.003
 
 
-@pytest.mark.parametrize("form", FORMS.values(), ids=FORMS)
+@pytest.mark.parametrize(
+    "form",
+    [
+        *("inches", "centres from zero", "radii", "depth from the top", "other words"),
+        *("comments to the line's end", "milliseconds", "a tail"),
+    ],
+)
 def test_a_program_in_one_form_is_not_taken_for_another(form):
-    plain = small_work()
-    work = small_work(form)
-    text = only_text(work)
-    if text != only_text(plain) and form.keys() - {
-        "dwell_in_ms",
-        "longest_arc",
-        "crlf",
-        "decimals",
-    }:
-        other = prove(plain, text)
-        same_words = form.keys() <= {"helical_arcs", "largest_radius_mm", "line_number_step"}
-        assert other.holds == (same_words and "head_lines" not in form)
+    text = only_text(small_work(FORMS[form]))
+    assert not prove(small_work(), text).holds
 
 
 @pytest.mark.parametrize("path", SAMPLES, ids=lambda path: path.stem)
@@ -99,7 +96,7 @@ def test_a_file_for_each_cutter_is_proven_on_its_own_and_not_as_the_other():
 
 
 def test_many_copies_on_several_sheets_are_a_program_each():
-    results = planned(small_job(quantity=400))
+    results = planned(small_job(quantity=600))
     work = work_of(results)
     programs = nc_programs(work)
     assert len(programs) == len(work.layout.sheets) >= 2
@@ -131,7 +128,7 @@ def test_names_with_any_letters_stay_inside_their_comment():
 
 def test_a_control_that_waits_for_the_spindle_gets_no_dwell():
     text = only_text(small_work({"waits_for_spindle": True}))
-    assert "G4" not in text
+    assert "G4 P" not in text
     assert "G4 P4.500" in only_text(small_work())
 
 
