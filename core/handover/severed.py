@@ -7,7 +7,7 @@ from an offset of the drawing's contour, not from the plan's toolpaths.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -115,6 +115,7 @@ def parting(
 
 def _wanted(work: Work, planned: Sequence[Run]) -> dict[tuple[int, int], _Wanted]:
     found: dict[tuple[int, int], _Wanted] = {}
+    stretches: dict[tuple[int, int], int] = {}
     for run in planned:
         for line in run.lines:
             path = work.cut_pass(line).toolpath
@@ -127,8 +128,11 @@ def _wanted(work: Work, planned: Sequence[Run]) -> dict[tuple[int, int], _Wanted
                 known.through,
                 -known.step.standing_mm,
             ):
-                found[key] = _Wanted(path.mounted, path.step, through, path.step.tab_count)
-    return found
+                found[key] = _Wanted(path.mounted, path.step, through, 0)
+            # what is cut through in stretches is held between them
+            if through and np.hypot(*(path.cut.points[-1] - path.cut.points[0])) > TOLERANCE_MM:
+                stretches[key] = stretches.get(key, 0) + 1
+    return {key: replace(want, tabs=stretches.get(key, 0)) for key, want in found.items()}
 
 
 def _full_depth(

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from core.geometry.boxes import Boxes, overlapping_between
-from core.geometry.distance import contains, distance_to
+from core.geometry.distance import distance_to
 from core.geometry.path import Path
 from core.handover.complaints import Complaint
 from core.handover.pair_distance import Pieces, pair_distance
@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from core.handover.work import Work
 
 TOLERANCE_MM = 0.01
+CHORD_MM = 0.01
 INWARD = frozenset({Task.INSIDE, Task.POCKET, Task.BORE, Task.DRILL})
 """Tasks whose material stands outside of the contour."""
 
@@ -153,6 +154,20 @@ def pieces_of(moves: Moves) -> Pieces:
     return Pieces(moves.start[:, :2], moves.end[:, :2], moves.centre, moves.sweep_rad)
 
 
+def _encloses(path: Path, at_mm: NDArray[np.float64]) -> bool:
+    """Tell whether a place lies inside a closed path: a ray crosses it an odd number of times.
+
+    Of chords: right for every place farther from the path than `CHORD_MM`, and a cutter whose
+    centre is nearer enters the part by its radius anyway.
+    """
+    points = path.flattened(CHORD_MM) - at_mm
+    after = np.roll(points, -1, axis=0)
+    crosses = (points[:, 1] > 0.0) != (after[:, 1] > 0.0)
+    one, other = points[crosses], after[crosses]
+    reach = one[:, 0] - one[:, 1] * (other[:, 0] - one[:, 0]) / (other[:, 1] - one[:, 1])
+    return bool((reach > 0.0).sum() % 2)
+
+
 class _Sides:
     """Which places on the sheet are material."""
 
@@ -166,7 +181,7 @@ class _Sides:
         """Return how far inside a part a place lies, or None where it is waste. [mm]."""
         inside = (self._low <= at_mm).all(axis=1) & (self._high >= at_mm).all(axis=1)
         around = [
-            k for k in np.flatnonzero(inside).tolist() if contains(self._walls[k].path, at_mm)[0]
+            k for k in np.flatnonzero(inside).tolist() if _encloses(self._walls[k].path, at_mm)
         ]
         if not around:
             return None
