@@ -44,6 +44,7 @@ _LIBRARY_OPTIONS = (
     ("rough_cutter", "mounted", "rough_cutter"),
     ("finish_cutter", "mounted", "finish_cutter"),
     ("hole_cutter", "mounted", "hole_cutter"),
+    ("edge_cutter", "mounted", "edge_cutter"),
     ("holder", "holder", "holder"),
     ("machine", "machine", "machine"),
     ("recipe", "recipe", "recipe"),
@@ -56,6 +57,7 @@ _QUANTITY_OPTIONS = (
     ("thickness", "mm", "thickness_mm"),
     ("wall_stock", "mm", "wall_stock_mm"),
     ("floor_stock", "mm", "floor_stock_mm"),
+    ("edge_break", "mm", "edge_break_mm"),
     ("spindle_speed", "rpm", "spindle_speed_rpm"),
     ("chip_load", "mm", "feed_per_tooth_mm"),
 )
@@ -185,6 +187,9 @@ def _job_options(verb: argparse.ArgumentParser) -> None:
         )
     for option, _, _ in _QUANTITY_OPTIONS[1:]:
         verb.add_argument(flag(option), metavar="QUANTITY")
+    verb.add_argument(
+        "--drill-holes", action="store_true", help="drill the holes that a drill fits"
+    )
     verb.add_argument("--air", choices=[air.value for air in Air])
     verb.add_argument("--accept", action="append", default=[], metavar="LIMIT")
     verb.add_argument("--reason", action="append", default=[], metavar="TEXT")
@@ -247,6 +252,8 @@ def with_options(job: Job, options: argparse.Namespace, folder: Path | None) -> 
         job = replace(job, drawings=tuple(replace(d, mm_per_unit=unit) for d in job.drawings))
     job = _with_choices(job, options, folder)
     job = _with_quantities(job, options)
+    if options.drill_holes:
+        job = replace(job, drill_holes=True)
     if options.air:
         job = replace(job, air=Air(options.air))
     if options.quantity is not None:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from core.contours import find_contours
 from core.drawing import read_drawing
 from core.errors import Cancelled
-from core.heat import assess
+from core.heat import assess_milled
 from core.job import ContourChoice
 from core.layout import find_tour, lay_in_rows, order_work
 from core.layout.keep_out import keep_out_findings
@@ -19,6 +19,7 @@ from core.library.shelf import Shelf
 from core.motion import move
 from core.motion.between import between_passes
 from core.plan import choose, plan_feeds, plan_toolpaths
+from core.plan.drilling import with_drilled_holes
 from core.plan.reach import look_for_reach
 from core.plan.safety import gouges
 from core.plan.starts import free_starts, restarted
@@ -116,6 +117,9 @@ class Pipeline:
             job.drawings, shelf.layer_rules(job.layer_rules), at, cancelled
         )
         by_hand = tuple(map(_without_speeds, job.drawings))
+        if job.drill_holes:
+            drills = chosen.cutting.drills
+            contours = self._stage("drilled", with_drilled_holes, contours, by_hand, drills)
         paths = self._stage("toolpaths", plan_toolpaths, contours, by_hand, chosen.cutting)
         layout = self._stage("layout", _lay, contours, job.quantity, chosen.cutting, chosen.sheet)
         starts = self._stage("starts", free_starts, paths)
@@ -233,7 +237,7 @@ def _lay(
 def _heat(plan: Plan, motion: Any, order: Any, between: Any, chosen: Choices) -> Any:
     # the cutter's history on the first sheet: the others repeat it
     first = [i for i, line in enumerate(order.lines) if line.sheet == 0]
-    return assess(
+    return assess_milled(
         plan.passes,
         motion,
         chosen.material,

@@ -102,7 +102,7 @@ def _pass(one: PassReport, tools: dict[str, str], system: UnitSystem) -> tuple[s
         number(one.spindle_speed_rpm, 0),
         told(one.feed_speed_mm_min, "mm/min", 1 if system is UnitSystem.INCH else 0),
         told(one.z_bottom_mm, "mm", fine - 1),
-        one.direction,
+        one.direction or "",
         chip_load,
         _margin(one),
         duration(one.time_s),

@@ -101,12 +101,13 @@ def _corners(target: Target) -> Iterator[Edit]:
 
 
 def _cutters(target: Target) -> Iterator[Edit]:
-    for mounted in other_cutters(target):
+    # a drill follows from its hole, and there is one V cutter
+    for mounted in other_cutters(target) if target.one.toolpath.is_milled else ():
         yield edits.cutter(target.role, mounted)
 
 
 def _longer_cutters(target: Target) -> Iterator[Edit]:
-    for mounted in end_mills(target.shelf):
+    for mounted in end_mills(target.shelf) if target.one.toolpath.is_milled else ():
         if mounted.cutter.flute_length_mm >= target.limit.actual:
             yield edits.cutter(target.role, mounted)
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from core.errors import PlanError
 from core.library.records import Direction
 from core.plan.records import Engaged
 
@@ -78,12 +79,19 @@ def cut_of_pass(results: Results, index: int) -> MapCut:
     index : int
         The pass in `results.plan.passes`.
 
+    Raises
+    ------
+    PlanError
+        If a drill or V cutter makes the pass.
+
     Notes
     -----
     Along its gentlest stretch: where the machine slows down in corners and tighter bends the chip
     is thinner than the map says. The report of the pass has both.
     """
     path = results.plan.passes[index].toolpath
+    if not path.is_milled:
+        raise PlanError(f"there is no map for the {path.mounted.name}: its force is not modelled")
     bends = path.cut.segments.curvature_per_mm
     gentlest = float(bends[np.argmin(np.abs(bends))])
     machine = results.chosen.machine

@@ -144,11 +144,13 @@ def _wanted_rpm(results: Results) -> dict[ContourKey, float]:
     """Return n = v / (z f_z) of contours whose passes nowhere reach their feed. [rpm].
 
     Equation: n = v_max / (z f_z), the largest over the passes, so that none gets slower; f_z not
-    above the maker's range.
+    above the maker's range. Drills and V cutters keep to their own speeds.
     """
     fastest: dict[ContourKey, float] = {}
     for index, one in enumerate(results.plan.passes):
         path, teeth = one.toolpath, one.toolpath.mounted.cutter.tooth_count
+        if not path.is_milled:
+            continue
         reached = reached_mm_s(results, index) * 60.0
         loads, _ = chip_load_range(path.mounted, results.chosen.material.key)
         needed = reached / (teeth * min(one.feed_per_tooth_mm, loads.high_mm))

@@ -33,9 +33,9 @@ def stops_at(results: Results) -> str:
     slowest = max(kinds.values(), key=lambda members: float(seconds[members].sum()))
     first = max(slowest, key=lambda index: float(seconds[index]))
     one = passes[first]
-    way = sum(passes[i].toolpath.cut.length_mm for i in slowest)
+    way = sum(passes[i].toolpath.length_mm for i in slowest)
     planned_s = sum(
-        passes[i].toolpath.cut.length_mm / passes[i].feed_speed_mm_min * 60.0 for i in slowest
+        passes[i].toolpath.length_mm / passes[i].feed_speed_mm_min * 60.0 for i in slowest
     )
     words = (
         f"{one.toolpath.step.name} with {one.toolpath.mounted.name}: "

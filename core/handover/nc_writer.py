@@ -190,10 +190,23 @@ class _Writer:
             out.rapid_to(*entry.points[0])
             out.rapid_height(self._work.approach_mm)
             ramped = path.entry_kind is not Entry.PLUNGE and path.entry.length_mm > 0.0
-            out.down(path.entry_from_mm if ramped else path.z_bottom_mm, plunge)
+            begins = ramped or bool(path.pecks)
+            out.down(path.entry_from_mm if begins else path.z_bottom_mm, plunge)
+        if path.pecks:
+            self._peck(one)
+            return
         self._enter(one, entry)
         for part in (cut, leave):
             out.along(blocks(part, out.grid), path.z_bottom_mm, path.z_bottom_mm, feed)
+
+    def _peck(self, one: Pass) -> None:
+        """Drill: down peck by peck, lifted clear of the sheet between them."""
+        out, plunge = self._out, self._machine.plunge_mm_min
+        for number, peck in enumerate(one.toolpath.pecks):
+            if number:
+                out.down(self._work.approach_mm, plunge)
+                out.down(peck.from_mm, plunge)
+            out.down(peck.bottom_mm, one.feed_speed_mm_min * peck.feed_share)
 
     def _way_back(self, line: OrderLine, one: Pass, before: OrderLine | None) -> Path | None:
         if before is None or (before.sheet, before.copy) != (line.sheet, line.copy):

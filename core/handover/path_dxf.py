@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from core.drawing.writing import Stroke, dxf_bytes
-from core.geometry.path import Path, joined
+from core.geometry.path import Path, circle, joined
 
 if TYPE_CHECKING:
     from core.handover.work import Work
@@ -23,13 +23,13 @@ def toolpaths_dxf(work: Work) -> bytes:
     """Return the ways of the cutter's centre on the sheets, a layer a pass.
 
     A pass of every copy lies on one layer: "contour 3 rough level 1 T1". On layer "sheets" are the
-    edges of the sheets.
+    edges of the sheets. A drill, which goes straight down, is drawn as a circle as wide as it is.
     """
     strokes = []
     for line in work.order.lines:
         path = work.cut_pass(line).toolpath
         copy = work.layout.sheets[line.sheet].copies[line.copy]
-        way = joined([p for p in (path.entry, path.cut, path.exit) if len(p.bulges)])
+        way = _way(path)
         strokes.append(Stroke(_laid(way, copy, _aside_mm(work, line.sheet)), _layer(work, path)))
     return dxf_bytes([*_sheets(work), *strokes])
 
@@ -46,6 +46,13 @@ def outlines_dxf(work: Work) -> bytes:
         strokes += [Stroke(c.path.moved(shift), c.layer) for c in contours.contours]
         aside += x1 - x0 + BETWEEN_SHEETS_MM
     return dxf_bytes(strokes)
+
+
+def _way(path: Toolpath) -> Path:
+    if path.pecks:
+        x, y = path.entry.points[0].tolist()
+        return circle((x, y), path.cutting_diameter_mm / 2.0)
+    return joined([p for p in (path.entry, path.cut, path.exit) if len(p.bulges)])
 
 
 def _layer(work: Work, path: Toolpath) -> str:

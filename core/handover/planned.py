@@ -78,6 +78,8 @@ def _back(work: Work, before: OrderLine | None, line: OrderLine) -> Path | None:
 def _trip(work: Work, line: OrderLine, number: int, back: Path | None) -> Moves:
     one = work.cut_pass(line)
     path, feed = one.toolpath, one.feed_speed_mm_min
+    if path.pecks:
+        return _drilled(work, line, number)
     copy = work.layout.sheets[line.sheet].copies[line.copy]
     plunge = work.chosen.machine.plunge_mm_min
     begin, entry_feed = path.z_bottom_mm, feed
@@ -96,6 +98,23 @@ def _trip(work: Work, line: OrderLine, number: int, back: Path | None) -> Moves:
     legs.append(leg(path.entry, copy, (begin, path.z_bottom_mm), entry_feed, number))
     for part in (path.cut, path.exit):
         legs.append(leg(part, copy, (path.z_bottom_mm, path.z_bottom_mm), feed, number))
+    return joined_moves(legs)
+
+
+def _drilled(work: Work, line: OrderLine, number: int) -> Moves:
+    """Return the moves of a drill: to the top, and for each peck down, up and down again."""
+    one, plunge = work.cut_pass(line), work.chosen.machine.plunge_mm_min
+    copy = work.layout.sheets[line.sheet].copies[line.copy]
+    x, y = on_sheet(one.toolpath.entry.points[:1], copy)[0]
+    heights, feeds = [work.approach_mm], []
+    for peck in one.toolpath.pecks:
+        heights += [peck.from_mm, peck.bottom_mm, work.approach_mm]
+        feeds += [plunge, one.feed_speed_mm_min * peck.feed_share, plunge]
+    # the last way up is the lift to the next place
+    legs = [
+        _straight_down((x, y), heights[k], heights[k + 1], feed, number)
+        for k, feed in enumerate(feeds[:-1])
+    ]
     return joined_moves(legs)
 
 

@@ -199,7 +199,9 @@ def within_limits(work: Work, program: Program) -> Iterator[Complaint]:
         place = moves.end[:, axis]
         outside = (place < -TOLERANCE_MM) | (place > machine.travel_mm[axis] + TOLERANCE_MM)
         yield from _at(program, outside, "travel", f"{name} leaves the machine's travel")
-    low = moves.end[:, 2] < -work.chosen.cutting.overcut_mm - TOLERANCE_MM
+    # the point of a drill must leave the sheet: each run is held to its own depth apart
+    points = [p.toolpath.z_bottom_mm for p in work.plan.passes if p.toolpath.pecks]
+    low = moves.end[:, 2] < min(-work.chosen.cutting.overcut_mm, *points, 0.0) - TOLERANCE_MM
     yield from _at(program, low, "depth", "deeper into the board than the plan allows")
     fast = moves.feed_mm_min > machine.highest_feed_mm_min * (1.0 + SPEED_SHARE)
     yield from _at(program, fast, "feed", "faster than the machine's highest feed")

@@ -19,6 +19,8 @@ from core.geometry.path import points_on
 from core.handover.complaints import Complaint
 from core.handover.pair_distance import Pieces, point_distance
 from core.handover.walls import pieces_of
+from core.library.records import CutterForm
+from core.plan.drilling import FIT_MM
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -72,6 +74,11 @@ class _Wanted:
     through: bool
     tabs: int
 
+    @property
+    def drills(self) -> bool:
+        """Whether a drill makes the wall at once."""
+        return self.mounted.cutter.form is CutterForm.DRILL
+
 
 def parting(
     work: Work, walls: Sequence[Wall], read: Sequence[ReadRun], planned: Sequence[Run]
@@ -119,7 +126,8 @@ def _wanted(work: Work, planned: Sequence[Run]) -> dict[tuple[int, int], _Wanted
     for run in planned:
         for line in run.lines:
             path = work.cut_pass(line).toolpath
-            if path.clearing or path.wall_side == 0:
+            cone = path.mounted.cutter.form is CutterForm.V
+            if path.clearing or path.wall_side == 0 or cone:
                 continue
             key = (line.copy, path.contour_id)
             through = path.z_bottom_mm <= 0.0
@@ -141,10 +149,14 @@ def _full_depth(
     """Return what is cut at full depth, by copy and contour."""
     found: dict[tuple[int, int], list[Pieces]] = {}
     for one, run in zip(read, planned, strict=False):
-        deep = np.maximum(one.moves.start[:, 2], one.moves.end[:, 2]) <= TOLERANCE_MM
+        line = run.lines[0]
+        path = work.cut_pass(line).toolpath
+        begins, ends = one.moves.start[:, 2], one.moves.end[:, 2]
+        through = TOLERANCE_MM - path.mounted.cutter.tip_length_mm
+        # what goes straight down is as deep as it ends, what runs along as it is everywhere
+        deep = (ends if path.pecks else np.maximum(begins, ends)) <= through
         if deep.any():
-            line = run.lines[0]
-            key = (line.copy, work.cut_pass(line).toolpath.contour_id)
+            key = (line.copy, path.contour_id)
             found.setdefault(key, []).append(pieces_of(one.moves.part(deep)))
     names = ("start", "end", "centre", "sweep_rad")
     return {
@@ -158,6 +170,9 @@ def _left(wall: Wall, want: _Wanted, pieces: Pieces | None) -> NDArray[np.float6
     places = _places(wall.path)
     if pieces is None:
         return np.full(len(places), np.inf)
+    if want.drills:
+        there = _nearest(places, pieces, want.mounted.diameter_mm + 1.0)
+        return np.asarray(np.maximum(there - (want.mounted.diameter_mm + FIT_MM) / 2.0, 0.0))
     away = want.mounted.diameter_mm / 2.0 + want.step.standing_mm
     reach = offset([wall.path], away if wall.material_inside else -away, want.step.corner.value)[0]
     if not reach.paths:

@@ -31,8 +31,13 @@ if TYPE_CHECKING:
     from core.handover.planned import Run
     from core.handover.runs import ReadRun
     from core.handover.work import Work
+    from core.plan.records import Toolpath
 
 TOLERANCE_MM = 0.01
+NO_RECESS = -1
+HOLES = frozenset({Task.INSIDE, Task.BORE, Task.DRILL})
+RECESSES = frozenset({Task.POCKET, Task.COUNTERSINK, Task.COUNTERBORE})
+INWARD = HOLES | RECESSES
 CHORD_MM = 0.01
 INWARD = frozenset({Task.INSIDE, Task.POCKET, Task.BORE, Task.DRILL})
 """Tasks whose material stands outside of the contour."""
@@ -40,13 +45,17 @@ INWARD = frozenset({Task.INSIDE, Task.POCKET, Task.BORE, Task.DRILL})
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Wall:
-    """A contour as it lies on the sheet: its copy, contour, closed path, and material side."""
+    """A contour as it lies on the sheet: its copy, contour, closed path, and material side.
+
+    A hole in the floor of a recess says in which contour: what makes the recess may cut its wall.
+    """
 
     copy: int
     drawing: int
     contour_id: int
     path: Path
     material_inside: bool
+    recess_id: int | None = None
 
 
 def walls_on(work: Work, sheet: int) -> tuple[Wall, ...]:
@@ -54,13 +63,16 @@ def walls_on(work: Work, sheet: int) -> tuple[Wall, ...]:
     found = []
     for number, copy in enumerate(work.layout.sheets[sheet].copies):
         contours = work.contours[copy.drawing].contours
+        recesses = {c.id for c in contours if c.task in RECESSES}
         around = {c.id: c for c in contours}
         for contour in contours:
             inward = contour.task in INWARD
             if contour.path.closed and _stands(contour, around):
                 bulges = contour.path.bulges * (-1.0 if copy.mirrored else 1.0)
                 path = Path(on_sheet(contour.path.points, copy), bulges)
-                found.append(Wall(number, copy.drawing, contour.id, path, not inward))
+                in_floor = contour.task in HOLES and contour.parent in recesses
+                recess = contour.parent if in_floor else None
+                found.append(Wall(number, copy.drawing, contour.id, path, not inward, recess))
     return tuple(found)
 
 
@@ -86,8 +98,7 @@ def gouges(
     if not walls or not checked:
         return worst, []
     side = _Sides(walls)
-    wall_pieces = _pieces_of_walls(walls)
-    for depth, line in _swept(work, checked, wall_pieces):
+    for depth, line in _swept(work, checked, walls):
         worst = max(worst, depth)
         if depth > TOLERANCE_MM:
             complaints.append(Complaint("gouge", f"cuts {depth:.3f} mm into a part", line))
@@ -118,23 +129,44 @@ def _pieces_of_walls(walls: Sequence[Wall]) -> Pieces:
     )
 
 
+def _reach_mm(path: Toolpath, lowest_mm: NDArray[np.float64], top_mm: float) -> NDArray[np.float64]:
+    """Return how far from its centre a cutter may cut a wall, its end at some heights. [mm].
+
+    A cone is as wide as its end is deep; a chamfer, and a drill within its fit, may cut beyond.
+    """
+    cutter, whole = path.mounted.cutter, path.mounted.diameter_mm / 2.0
+    if path.is_milled:
+        return np.full(len(lowest_mm), whole)
+    cone = cutter.tip_flat_mm / 2.0 + cutter.tip_slope * np.maximum(top_mm - lowest_mm, 0.0)
+    return np.minimum(cone, whole) - path.beyond_mm
+
+
 def _swept(
-    work: Work, checked: Sequence[tuple[ReadRun, Run]], walls: Pieces
+    work: Work, checked: Sequence[tuple[ReadRun, Run]], stand: Sequence[Wall]
 ) -> Iterator[tuple[float, int]]:
     """Yield, for moves that come near a wall, how deep the cutter enters it, and their line."""
-    moves, radius, line = [], [], []
+    walls = _pieces_of_walls(stand)
+    codes: dict[tuple[int, int], int] = {}
+    in_floor = np.concatenate(
+        [np.full(len(w.path.bulges), _code(codes, w.copy, w.recess_id)) for w in stand]
+    )
+    moves, radius, line, makes = [], [], [], []
     for one, wanted in checked:
-        cuts = np.minimum(one.moves.start[:, 2], one.moves.end[:, 2]) < work.top_mm - 1e-9
+        lowest = np.minimum(one.moves.start[:, 2], one.moves.end[:, 2])
+        cuts = lowest < work.top_mm - 1e-9
+        path = work.cut_pass(wanted.lines[0]).toolpath
         moves.append(pieces_of(one.moves.part(cuts)))
-        radius.append(np.full(int(cuts.sum()), wanted.mounted.diameter_mm / 2.0))
+        radius.append(_reach_mm(path, lowest[cuts], work.top_mm))
         line.append(one.moves.line[cuts])
+        recess = codes.get((wanted.lines[0].copy, path.contour_id), NO_RECESS - 1)
+        makes.append(np.full(int(cuts.sum()), recess))
     pieces = Pieces(
         *(
             np.concatenate([getattr(m, f) for m in moves])
             for f in ("start", "end", "centre", "sweep_rad")
         )
     )
-    reach, lines = np.concatenate(radius), np.concatenate(line)
+    reach, lines, made = np.concatenate(radius), np.concatenate(line), np.concatenate(makes)
     low, high = pieces.boxes_mm()
     around = Boxes(
         (low - reach[:, None]).T, (high + reach[:, None]).T, np.zeros(len(reach), np.intp)
@@ -144,9 +176,15 @@ def _swept(
     deepest = np.zeros(len(reach))
     for a, b in overlapping_between(around, beside):
         depth = reach[a] - pair_distance(pieces[a], walls[b])
+        depth[made[a] == in_floor[b]] = 0.0
         np.maximum.at(deepest, a, depth)
     for k in np.flatnonzero(deepest > 0.0):
         yield float(deepest[k]), int(lines[k])
+
+
+def _code(codes: dict[tuple[int, int], int], copy: int, contour_id: int | None) -> int:
+    """Return a number for a recess of a copy, `NO_RECESS` for none."""
+    return NO_RECESS if contour_id is None else codes.setdefault((copy, contour_id), len(codes))
 
 
 def pieces_of(moves: Moves) -> Pieces:

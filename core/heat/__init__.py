@@ -2,6 +2,16 @@
 
 from core.heat.assessment import assess
 from core.heat.estimates import ESTIMATES, Estimate, Estimates
+from core.heat.milled import assess_milled
 from core.heat.records import MarginBand, PassHeat, state_word
 
-__all__ = ["ESTIMATES", "Estimate", "Estimates", "MarginBand", "PassHeat", "assess", "state_word"]
+__all__ = [
+    "ESTIMATES",
+    "Estimate",
+    "Estimates",
+    "MarginBand",
+    "PassHeat",
+    "assess",
+    "assess_milled",
+    "state_word",
+]

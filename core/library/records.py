@@ -217,6 +217,12 @@ class Cutter:
         return math.tan(half) if self.form is not CutterForm.END_MILL else 0.0
 
     @property
+    def chip_share(self) -> float:
+        """Chip thickness over that of an upright edge: the edges of a point lie aslant."""
+        half = math.radians(self.tip_angle_deg) / 2.0
+        return math.sin(half) if self.form is not CutterForm.END_MILL else 1.0
+
+    @property
     def tip_length_mm(self) -> float:
         """Height from the end of the point to the full diameter; 0 for an end mill. [mm]."""
         if self.form is CutterForm.END_MILL:

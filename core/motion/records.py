@@ -9,8 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 if TYPE_CHECKING:
-    import numpy as np
     from numpy.typing import NDArray
 
 
@@ -58,6 +59,24 @@ class Along:
     length_weight_mm: NDArray[np.float64]
     time_weight_s: NDArray[np.float64]
     corner_rad: NDArray[np.float64]
+
+    def of_passes(self, which: NDArray[np.intp]) -> Along:
+        """Return the samples of some passes, which are counted anew."""
+        count = np.diff(self.first)[which]
+        first = np.concatenate([[0], np.cumsum(count)]).astype(np.intp)
+        at = np.repeat(self.first[which] - first[:-1], count) + np.arange(first[-1])
+        return Along(
+            first=first,
+            pass_index=np.repeat(np.arange(len(which)), count),
+            s_mm=self.s_mm[at],
+            xy_mm=self.xy_mm[at],
+            curvature_per_mm=self.curvature_per_mm[at],
+            speed_mm_s=self.speed_mm_s[at],
+            time_s=self.time_s[at],
+            length_weight_mm=self.length_weight_mm[at],
+            time_weight_s=self.time_weight_s[at],
+            corner_rad=self.corner_rad[at],
+        )
 
 
 @dataclass(frozen=True, eq=False, slots=True)

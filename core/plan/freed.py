@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from core.geometry.offset import offset
-from core.job import Task
+from core.job import FROM_THE_TOP, Task
 
 if TYPE_CHECKING:
     from core.contours.records import Contours
@@ -93,6 +93,6 @@ def _hole_areas_mm2(contours: Contours) -> dict[int | None, float]:
     """Return the area of the holes in each contour. [mm2]."""
     areas: dict[int | None, float] = defaultdict(float)
     for c in contours.contours:
-        if c.task not in (Task.NONE, Task.POCKET):
+        if c.task is not Task.NONE and c.task not in FROM_THE_TOP:
             areas[c.parent] += abs(c.path.area_mm2)
     return areas

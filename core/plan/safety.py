@@ -21,7 +21,7 @@ from core.errors import Finding, Severity
 from core.geometry.bundle import Bundle, bundle_of
 from core.geometry.clearance import curves_of, near_pairs, nearest_mm
 from core.geometry.path import flattened
-from core.job import Task
+from core.job import FROM_THE_TOP, Task
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -31,6 +31,12 @@ if TYPE_CHECKING:
     from core.contours.records import Contour, Contours
     from core.geometry.path import Path
     from core.plan.records import Toolpath
+
+RECESSES = FROM_THE_TOP - {Task.EDGE_BREAK}
+"""Tasks that leave a floor in a part, which may be entered inside their own outline."""
+
+HOLES = frozenset({Task.INSIDE, Task.BORE, Task.DRILL})
+"""Tasks that go through."""
 
 TOLERANCE_MM = 1e-3
 """A cutter this far inside a part is a gouge."""
@@ -85,26 +91,26 @@ def gouges(drawings: tuple[Contours, ...], toolpaths: Sequence[Toolpath]) -> tup
     for index, contours in enumerate(drawings):
         tasks = {c.id: c.task for c in contours.contours}
         round_parts: list[Toolpath] = []
-        in_pockets: dict[int, list[Toolpath]] = defaultdict(list)
+        in_recesses: dict[int, list[Toolpath]] = defaultdict(list)
         for trip in toolpaths:
             if trip.drawing != index or tasks[trip.contour_id] is Task.ON_LINE:
                 continue
-            is_pocket = tasks[trip.contour_id] is Task.POCKET
-            (in_pockets[trip.contour_id] if is_pocket else round_parts).append(trip)
+            is_recess = tasks[trip.contour_id] in RECESSES
+            (in_recesses[trip.contour_id] if is_recess else round_parts).append(trip)
         hit = _too_near(_parts(contours), round_parts)
         for contour in contours.contours:
-            if contour.id in in_pockets:
-                hit |= _too_near(_around(contour, contours), in_pockets[contour.id])
+            if contour.id in in_recesses:
+                hit |= _too_near(_around(contour, contours), in_recesses[contour.id])
         found += [_finding(index, c) for c in contours.contours if c.id in hit]
     return tuple(found)
 
 
 def _too_near(solids: Solids, trips: list[Toolpath]) -> set[int]:
-    """Return the contours whose trips come nearer to a solid than the cutter's radius."""
+    """Return the contours whose trips come nearer to a solid than what they cut there."""
     if not len(solids.walls) or not trips:
         return set()
     lines = bundle_of([way for t in trips for way in (t.entry, t.cut, t.exit)], closed=False)
-    radius = np.array([trip.mounted.diameter_mm / 2.0 for trip in trips])
+    radius = np.array([trip.reach_mm for trip in trips])
     near = _grazing(solids.walls, lines, np.repeat(radius, 3))
     through = _crossing(solids, lines, COARSE_SHARE * float(radius.min()))
     return {trips[way // 3].contour_id for way in {*near.tolist(), *through.tolist()}}
@@ -140,17 +146,22 @@ def _drawn(paths: Bundle, chord_error_mm: float) -> tuple[NDArray[np.float64], N
 
 def _parts(contours: Contours) -> Solids:
     """Return the parts: outer contours and islands, less the holes in them."""
+    by_id = {c.id: c for c in contours.contours}
     children: dict[int | None, list[Path]] = defaultdict(list)
     for c in contours.contours:
-        if c.path.closed and c.task is not Task.POCKET:
-            children[c.parent].append(c.path)
+        if c.path.closed and c.task not in RECESSES:
+            around = c.parent
+            # a hole in the floor of a recess goes through the part that the recess is in
+            while around is not None and by_id[around].task in RECESSES:
+                around = by_id[around].parent
+            children[around].append(c.path)
     outers = [c for c in contours.contours if c.path.closed and c.task is Task.OUTSIDE]
     return _solids([(c.path, *children[c.id]) for c in outers], filled=True)
 
 
 def _around(pocket: Contour, contours: Contours) -> Solids:
     """Return what a pocket must leave alone: its outline and the islands in it, as lines."""
-    islands = [c for c in contours.contours if c.parent == pocket.id and c.task is not Task.INSIDE]
+    islands = [c for c in contours.contours if c.parent == pocket.id and c.task not in HOLES]
     return _solids([[c.path for c in (pocket, *islands)]], filled=False)
 
 

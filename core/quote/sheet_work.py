@@ -179,7 +179,7 @@ def _cutters(planned: Planned, run: Run) -> tuple[CutterUse, ...]:
     for one, count in zip(passes, times.tolist(), strict=True):
         cutter = one.toolpath.mounted
         mounted[cutter.key] = cutter
-        way_m = one.toolpath.cut.length_mm * count / 1000.0
+        way_m = one.toolpath.length_mm * count / 1000.0
         ways[cutter.key] = ways.get(cutter.key, 0.0) + way_m
     return tuple(CutterUse(mounted[key], way) for key, way in ways.items())
 

@@ -165,6 +165,7 @@ def _pass(one: PassReport) -> dict[str, Any]:
             for band in one.engagement
         ],
         "direction": one.direction,
+        "depth_from": one.depth_from,
         "binding_limit": one.binding_limit,
         "feed_per_tooth_reached_mm": _spread(one.feed_per_tooth_reached_mm),
         "chip_thickness_mm": _spread(one.chip_thickness_mm),

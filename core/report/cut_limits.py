@@ -159,7 +159,8 @@ def _power(facts: Facts, power_w: NDArray[np.float64]) -> Column:
             source="energy balance, textbook; coefficients on the shelf",
         )
 
-    return upper("spindle_power", "spindle power", power_w, available, "W", reason)
+    label, modelled = "spindle power", facts.is_milled
+    return upper("spindle_power", label, power_w, available, "W", reason, applies=modelled)
 
 
 def _coefficients(chosen: Choices) -> tuple[Input, ...]:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from core.plan.alike import alike
 from core.plan.feeds import chip_load_range
 
 if TYPE_CHECKING:
@@ -51,8 +52,13 @@ class Facts:
     pieces: Mapping[tuple[int, int], Freed]
 
     def each(self, value: Callable[[Pass], float]) -> NDArray[np.float64]:
-        """Return a value of every pass, shape (p,)."""
-        return np.array([value(one) for one in self.plan.passes], dtype=np.float64)
+        """Return a value of every pass that does not depend on where it runs, shape (p,)."""
+        return alike(self.plan.passes).each(value)
+
+    @cached_property
+    def is_milled(self) -> NDArray[np.bool_]:
+        """Which passes the flank of an end mill cuts, shape (p,): force and heat hold for them."""
+        return self.each(lambda one: one.toolpath.is_milled) > 0.0
 
     @cached_property
     def spindle_speed_rpm(self) -> NDArray[np.float64]:
@@ -63,14 +69,9 @@ class Facts:
     def chip_loads_mm(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
         """Low and high end of the maker's chip-load range on every pass, shape (p,). [mm]."""
         material = self.chosen.material.key
-        known: dict[str, tuple[float, float]] = {}
-        for one in self.plan.passes:
-            mounted = one.toolpath.mounted
-            if mounted.key not in known:
-                loads, _ = chip_load_range(mounted, material)
-                known[mounted.key] = (loads.low_mm, loads.high_mm)
-        pairs = np.array([known[one.toolpath.mounted.key] for one in self.plan.passes])
-        return pairs[:, 0], pairs[:, 1]
+        low = self.each(lambda one: chip_load_range(one.toolpath.mounted, material)[0].low_mm)
+        high = self.each(lambda one: chip_load_range(one.toolpath.mounted, material)[0].high_mm)
+        return low, high
 
     @cached_property
     def freed(self) -> tuple[Freed | None, ...]:

@@ -83,7 +83,16 @@ def _packing(facts: Facts) -> Column:
             source="volume balance",
         )
 
-    return upper("chip_packing", "chip packing", fill, 1.0, "", reason, at_most_tight=True)
+    return upper(
+        "chip_packing",
+        "chip packing",
+        fill,
+        1.0,
+        "",
+        reason,
+        at_most_tight=True,
+        applies=facts.is_milled,
+    )
 
 
 def _bending(facts: Facts, error_mm: NDArray[np.float64]) -> Column:
@@ -121,7 +130,8 @@ def _bending(facts: Facts, error_mm: NDArray[np.float64]) -> Column:
             source="stepped cantilever and the force model; textbook",
         )
 
-    return upper("bending", "bending of the cutter", error_mm, limit, "mm", reason)
+    label, modelled = "bending of the cutter", facts.is_milled
+    return upper("bending", label, error_mm, limit, "mm", reason, applies=modelled)
 
 
 def _floor_skin(facts: Facts) -> Column:

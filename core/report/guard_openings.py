@@ -19,7 +19,7 @@ import shapely
 
 from core.contours.records import Kind, Shape
 from core.errors import Finding, Severity
-from core.job import Task
+from core.job import FROM_THE_TOP, Task
 from core.library.files import cited, structured
 
 if TYPE_CHECKING:
@@ -34,7 +34,7 @@ EQUAL_SHARE = 0.01
 OUTLINE_MM = 0.01
 """Chord error of an outline whose width is measured: rounding of the note covers it."""
 
-SHALLOW = (Task.NONE, Task.POCKET, Task.EDGE_BREAK)
+SHALLOW = {Task.NONE} | FROM_THE_TOP
 """Tasks that leave no opening."""
 
 

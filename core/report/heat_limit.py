@@ -9,9 +9,13 @@ import numpy as np
 
 from core.explained import Explained, Input, Origin
 from core.heat.records import state_word
-from core.report.columns import STATES, Column
+from core.report.columns import GOOD, STATES, Column
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from numpy.typing import NDArray
+
     from core.heat.records import PassHeat
     from core.library.records import Material
     from core.report.facts import Facts
@@ -20,23 +24,30 @@ if TYPE_CHECKING:
 def heat_limit(facts: Facts) -> Column | None:
     """Return the heat limit of all passes, or None where heat is not modelled."""
     found = [heat for heat in facts.heat if heat is not None]
-    if len(found) < len(facts.heat) or not found:
+    if not found:
         return None
-    hottest = np.array([hottest_c(heat) for heat in found])
-    softening = hottest + np.array([heat.margin_k.nominal for heat in found])
+    hottest = _values(facts, hottest_c)
+    softening = hottest + _values(facts, lambda heat: heat.margin_k.nominal)
     numbers = {state.value: number for number, state in enumerate(STATES)}
-    state = [numbers[state_word(heat.p_hot, heat.calibrated)] for heat in found]
+    state = _values(facts, lambda heat: numbers[state_word(heat.p_hot, heat.calibrated)], GOOD)
     return Column(
         name="heat",
-        labels=[f"heat of the {heat.hottest}" for heat in found],
+        labels=[f"heat of the {heat.hottest}" if heat else "" for heat in facts.heat],
         unit="°C",
         actual=hottest,
         limit=softening,
         margin_ratio=1.0 - hottest / softening,
-        state=np.array(state, dtype=np.int8),
+        state=state.astype(np.int8),
         reason=partial(_explain, facts),
-        applies=np.ones(len(found), dtype=bool),
+        applies=np.array([heat is not None for heat in facts.heat]),
     )
+
+
+def _values(
+    facts: Facts, value: Callable[[PassHeat], float], instead: float = np.nan
+) -> NDArray[np.float64]:
+    """Return a value of every pass whose heat is modelled, and another for the rest, shape (p,)."""
+    return np.array([instead if heat is None else value(heat) for heat in facts.heat], np.float64)
 
 
 def _calibration(material: Material) -> str:

@@ -1,7 +1,9 @@
 """What every pass is measured by, computed for all passes at once.
 
 The chip thickness is that of the tallest band of engagement (the wall in a skim, not the thin skin
-under it), with the engagement of the true wall: straight, convex or concave.
+under it), with the engagement of the true wall: straight, convex or concave. The edges of a drill
+or V cutter lie aslant by half the angle of the point: h = f_z sin(angle / 2), times what the
+engagement leaves of it.
 """
 
 from __future__ import annotations
@@ -19,6 +21,7 @@ from core.motion.reached import (
     spreads,
     thin_places,
 )
+from core.plan.alike import alike
 from core.plan.feeds import chip_load_range
 from core.report.forces import forces_of
 
@@ -89,17 +92,19 @@ def measure(
         Of the machine at the cutter's tip. [N/um]
     """
     along = motion.along
-    speed = np.array([p.spindle_speed_rpm for p in passes])
-    teeth = np.array([float(p.toolpath.mounted.cutter.tooth_count) for p in passes])
-    diameter = np.array([p.toolpath.mounted.diameter_mm for p in passes])
-    width = np.array([main_radial_width_mm(p.toolpath) for p in passes])
-    side = np.array([float(p.toolpath.wall_side) for p in passes])
+    each = alike(passes).each
+    speed = each(lambda p: p.spindle_speed_rpm)
+    teeth = each(lambda p: float(p.toolpath.mounted.cutter.tooth_count))
+    diameter = each(lambda p: p.toolpath.cutting_diameter_mm)
+    aslant = each(lambda p: p.toolpath.mounted.cutter.chip_share)
+    width = each(lambda p: main_radial_width_mm(p.toolpath))
+    side = each(lambda p: float(p.toolpath.wall_side))
     of = along.pass_index
     reached = feed_per_tooth_reached_mm(along, speed, teeth)
     towards_wall = along.curvature_per_mm * side[of]
     angle = engagement_angle_rad(width[of], diameter[of], towards_wall)
-    chip = h_max_mm(reached, angle)
-    below = np.array([thin_below_mm(p, material.key) for p in passes])
+    chip = h_max_mm(reached, angle) * aslant[of]
+    below = each(lambda p: thin_below_mm(p, material.key))
     marks = feed_mark_height_mm(reached * teeth[of], diameter[of], towards_wall)
     return Measures(
         feed_per_tooth_mm=reached,
@@ -116,4 +121,6 @@ def measure(
 def thin_below_mm(one: Pass, material: str) -> float:
     """Return the chip load below which a pass counts as thin. [mm]."""
     loads, _ = chip_load_range(one.toolpath.mounted, material)
-    return min(loads.low_mm, THIN_SHARE * one.feed_per_tooth_mm)
+    # a drill that breaks through slowly does so by plan
+    least = min((peck.feed_share for peck in one.toolpath.pecks), default=1.0)
+    return min(loads.low_mm, THIN_SHARE * least * one.feed_per_tooth_mm)

@@ -134,7 +134,7 @@ def _time(one: Pass, chosen: Choices, time_s: float) -> Explained:
         unit="s",
         formula="t = integral of ds / v along entry, cut and exit",
         inputs=(
-            Input("L", "length of the cut", one.toolpath.cut.length_mm, "mm", Origin.DRAWING),
+            Input("L", "length of the cut", one.toolpath.length_mm, "mm", Origin.DRAWING),
             Input("v_f", "feed speed", one.feed_speed_mm_min, "mm/min", Origin.COMPUTED),
             Input(
                 "a",

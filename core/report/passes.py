@@ -51,8 +51,10 @@ class PassReports:
 
     def _make(self, index: int) -> PassReport:
         facts, m = self.facts, self.facts.measures
-        one, heat, forces = facts.plan.passes[index], facts.heat[index], m.forces
+        one, heat = facts.plan.passes[index], facts.heat[index]
         path, mounted = one.toolpath, one.toolpath.mounted
+        forces = m.forces if path.is_milled else None
+        marks = path.is_milled and path.wall_stock_mm <= 0.0
         reached = _spread(m.feed_spread, index)
         seconds = self.time_s(index)
         return PassReport(
@@ -66,12 +68,12 @@ class PassReports:
             engagement=tuple(
                 EngagementBand(b.z_top_mm, b.z_bottom_mm, b.radial_width_mm) for b in path.bands
             ),
-            direction=path.step.direction.value,
+            direction=None if path.pecks else path.step.direction.value,
             spindle_speed_rpm=one.spindle_speed_rpm,
             feed_per_tooth_mm=one.feed_per_tooth_mm,
             feed_speed_mm_min=one.feed_speed_mm_min,
             binding_limit=one.bounds_on_feed[0].label,
-            path_length_mm=path.cut.length_mm,
+            path_length_mm=path.length_mm,
             time_s=seconds,
             feed_per_tooth_reached_mm=reached,
             chip_thickness_mm=_spread(m.chip_spread, index),
@@ -79,7 +81,7 @@ class PassReports:
             power_w=float(forces.power_w[index]) if forces else None,
             lateral_force_n=float(forces.lateral_n[index]) if forces else None,
             wall_error_mm=float(forces.wall_error_mm[index]) if forces else None,
-            feed_mark_um=float(m.feed_mark_um[index]) if path.wall_stock_mm <= 0.0 else None,
+            feed_mark_um=float(m.feed_mark_um[index]) if marks else None,
             chip_temperature_c=heat.chip_c if heat else None,
             wall_temperature_c=heat.wall_c if heat else None,
             wall_hottest_at_mm=heat.wall_hottest_at_mm if heat else None,
@@ -93,6 +95,7 @@ class PassReports:
             limits=self.judged.of_pass(index),
             reasons=partial(pass_numbers, one, reached, facts.chosen, seconds),
             trace=self._trace(index),
+            depth_from="top" if path.from_top else "bed",
         )
 
     def _thin(self, index: int) -> Thin:

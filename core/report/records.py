@@ -117,7 +117,10 @@ class EngagementBand:
 
 @dataclass(frozen=True, eq=False, slots=True)
 class PassReport:
-    """One pass. See the JSON of format 1 for the meaning of each field."""
+    """One pass. See the JSON of format 1 for the meaning of each field.
+
+    A drill has no direction. `depth_from` says where its depth is taken from: "bed" or "top".
+    """
 
     step: str
     cutter: str
@@ -127,7 +130,7 @@ class PassReport:
     wall_stock_mm: float
     floor_stock_mm: float
     engagement: tuple[EngagementBand, ...]
-    direction: str
+    direction: str | None
     spindle_speed_rpm: float
     feed_per_tooth_mm: float
     feed_speed_mm_min: float
@@ -152,6 +155,7 @@ class PassReport:
     limits: tuple[Limit, ...]
     reasons: Callable[[], tuple[Explained, ...]]
     trace: Trace
+    depth_from: str = "bed"
 
     @property
     def numbers(self) -> tuple[Explained, ...]:

@@ -47,6 +47,10 @@ def _parts(job: Job, chosen: Choices) -> Iterator[SentencePart]:
         yield SentencePart(" Holes with ")
         yield SentencePart(_cutter(chosen.cutting.hole), "hole_cutter")
         yield SentencePart(".")
+    if job.drill_holes:
+        yield SentencePart(" Drill the holes that a drill fits.")
+    if chosen.cutting.edge_break_mm is not None:
+        yield SentencePart(f" Break upper edges by {chosen.cutting.edge_break_mm:g} mm.")
     yield from _setting(job, chosen)
 
 

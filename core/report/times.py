@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 def job_totals(plan: Plan, order: Order, between: Between, motion: Motion) -> Totals:
     """Return the times and lengths of all copies on all sheets."""
     which = np.array([line.pass_index for line in order.lines], dtype=np.intp)
-    lengths = np.array([p.toolpath.cut.length_mm for p in plan.passes])
+    lengths = np.array([p.toolpath.length_mm for p in plan.passes])
     cutting, entering = float(motion.cutting_s[which].sum()), float(motion.entering_s[which].sum())
     moving, spindle = float(between.moving_s.sum()), float(between.spindle_changes_s.sum())
     changes = float(between.cutter_changes_s.sum())

@@ -64,6 +64,15 @@ def test_inside_a_notch_is_outside():
     assert contains(notched(), [(50, 45), (50, 35), (50, 51)]).tolist() == [False, True, False]
 
 
+@pytest.mark.parametrize("turn_rad", [0.0, 0.5 * math.pi, 1.0, math.pi])
+def test_a_place_on_the_chord_of_two_arcs_lies_inside_their_circle(turn_rad):
+    ring = circle((0.0, 0.0), 3.0).moved((56.0, 41.0), turn_rad)
+    at = [(56.0 + away, 41.0) for away in (0.0, 2.9, -2.9)]
+    outside = [(56.0 + away, 41.0) for away in (3.1, -3.1)]
+    assert contains(ring, at).all()
+    assert not contains(ring, outside).any()
+
+
 def test_a_hole_lies_in_its_part_and_not_the_other_way_round():
     hole = circle((20, 20), 5)
     assert encloses(rectangle(), hole)
