@@ -22,6 +22,7 @@ from core.heat.temperatures import (
     wall_rise_k,
 )
 from core.heat.walls import WallPlaces, wall_places
+from core.plan.alike import alike
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -145,7 +146,7 @@ def conditions_of(cuts: Cuts, hottest: NDArray[np.intp], room_c: float) -> Condi
         recut_share=recut_share(table, cuts.air, estimates),
         wear=table.wear,
         wall=taken(cuts.places.touch, hottest),
-        wall_weight=np.array([float(p.toolpath.wall_stock_mm <= 0.0) for p in cuts.passes]),
+        wall_weight=alike(cuts.passes).each(lambda p: p.toolpath.wall_stock_mm <= 0.0),
         contact_per_effusivity=load.contact_per_effusivity,
         contact_thinness_per_m=load.contact_thinness_per_m,
         edge_m2_s=load.edge_m2_s,

@@ -8,7 +8,7 @@ than others has bands of no depth.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -16,6 +16,7 @@ import numpy as np
 from core.cutting.rubbing import rubbing_thickness_mm
 from core.cutting.section import chip_packing, gullet_area_mm2
 from core.heat.cutter_body import air_film_w_m2k, fin_conductance_w_k, time_constant_s
+from core.plan.alike import alike
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -120,35 +121,33 @@ def wear_factor(heat: HeatCoefficients, radius_um: Values, estimates: Estimates)
 def read(
     passes: Sequence[Pass], heat: HeatCoefficients, thickness_mm: float, estimates: Estimates
 ) -> PassTable:
-    """Return some passes as arrays."""
-    paths = [p.toolpath for p in passes]
+    """Return some passes as arrays; each kind is looked at once."""
+    kinds = alike(passes)
+    paths = [one.toolpath for one in kinds.first]
     mounted = [t.mounted for t in paths]
     most = max(len(t.bands) for t in paths)
     width, depth = np.zeros((2, len(paths), most))
     for row, path in enumerate(paths):
         for column, band in enumerate(path.bands):
             width[row, column], depth[row, column] = band.radial_width_mm, band.axial_depth_mm
-    known: dict[int, tuple[float, Values, float]] = {}
-    for m in mounted:
-        if id(m) not in known:
-            radius = edge_radius_um(m)
-            lift = estimates.helix_factor(m.cutter.helix)
-            known[id(m)] = (radius, wear_factor(heat, radius, estimates), lift)
-    radius_um, wear, lifts = np.array([known[id(m)] for m in mounted]).T
-    return PassTable(
-        diameter_mm=np.array([m.diameter_mm for m in mounted]),
+    radius_um = np.array([edge_radius_um(m) for m in mounted])
+    diameter = np.array([m.diameter_mm for m in mounted])
+    rows = PassTable(
+        diameter_mm=diameter,
         stick_out_mm=np.array([m.stick_out_mm for m in mounted]),
         edge_radius_um=radius_um,
         teeth=np.array([float(m.cutter.tooth_count) for m in mounted]),
-        turns_s=np.array([p.spindle_speed_rpm for p in passes]) / 60.0,
-        feed_mm_s=np.array([p.feed_speed_mm_min for p in passes]) / 60.0,
+        turns_s=np.array([p.spindle_speed_rpm for p in kinds.first]) / 60.0,
+        feed_mm_s=np.array([p.feed_speed_mm_min for p in kinds.first]) / 60.0,
         depth_below_top_mm=thickness_mm - np.array([max(t.z_bottom_mm, 0.0) for t in paths]),
-        lift=lifts,
+        lift=np.array([estimates.helix_factor(m.cutter.helix) for m in mounted]),
         wall_side=np.array([t.wall_side for t in paths], dtype=np.intp),
-        width_mm=np.minimum(width, np.array([m.diameter_mm for m in mounted])[:, None]),
+        width_mm=np.minimum(width, diameter[:, None]),
         depth_mm=depth,
-        wear=wear,
+        wear=np.asarray(wear_factor(heat, radius_um, estimates)),
     )
+    names = (field.name for field in fields(PassTable))
+    return PassTable(**{name: getattr(rows, name)[kinds.kind] for name in names})
 
 
 def recut_share(

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from core.geometry.path import Path
+    from core.library.records import RecipeStep
     from core.plan.rings import Ring
     from core.plan.work import Work
 
@@ -89,7 +90,13 @@ class Course:
     def bands(self) -> tuple[tuple[tuple[Engaged, ...], ...], ...]:
         """What the cutter engages, by level and ring; nothing where nothing is left to cut."""
         return tuple(
-            tuple(_bands(ring, level, self.before) for ring in self.rings) for level in self.levels
+            tuple(
+                _bands(
+                    ring.mounted.diameter_mm, ring.standing_mm, ring.beside_mm, level, self.before
+                )
+                for ring in self.rings
+            )
+            for level in self.levels
         )
 
     @property
@@ -123,20 +130,26 @@ def depth_levels(top_mm: float, bottom_mm: float, deepest_mm: float) -> tuple[Le
     return tuple(Level(k, edges[k], edges[k + 1]) for k in range(count))
 
 
-def _bands(ring: Ring, level: Level, before: Slot | None) -> tuple[Engaged, ...]:
-    """Return what the cutter engages, from the top; what lies below the sheet is not counted."""
-    diameter, bottom = ring.mounted.diameter_mm, max(level.bottom_mm, 0.0)
-    fresh_width = ring.beside_mm or diameter
+@lru_cache(maxsize=1024)
+def _bands(
+    diameter_mm: float, standing_mm: float, beside_mm: float, level: Level, before: Slot | None
+) -> tuple[Engaged, ...]:
+    """Return what the cutter engages, from the top; what lies below the sheet is not counted.
+
+    Remembered, so that rings of one kind share it.
+    """
+    bottom = max(level.bottom_mm, 0.0)
+    fresh_width = beside_mm or diameter_mm
     if before is None:
         return (Engaged(level.top_mm, bottom, fresh_width),)
-    stock = max(before.standing_mm - ring.standing_mm, 0.0)
-    beyond = max(ring.standing_mm + diameter - before.reach_mm, 0.0)
+    stock = max(before.standing_mm - standing_mm, 0.0)
+    beyond = max(standing_mm + diameter_mm - before.reach_mm, 0.0)
     floor = min(max(before.floor_for(level.bottom_mm), bottom), level.top_mm)
     bands = []
     if stock + beyond > 1e-9 and level.top_mm > floor:
-        bands.append(Engaged(level.top_mm, floor, min(stock + beyond, diameter)))
+        bands.append(Engaged(level.top_mm, floor, min(stock + beyond, diameter_mm)))
     if floor > bottom:
-        bands.append(Engaged(floor, bottom, min(fresh_width + stock, diameter)))
+        bands.append(Engaged(floor, bottom, min(fresh_width + stock, diameter_mm)))
     return tuple(bands)
 
 
@@ -259,6 +272,11 @@ def _trips(
                 yield whole
 
 
+@lru_cache(maxsize=64)
+def _clearing(step: RecipeStep) -> RecipeStep:
+    return replace(step, name="clear")
+
+
 def _trip(
     course: Course,
     ring: Ring,
@@ -270,7 +288,7 @@ def _trip(
     return Toolpath(
         drawing=course.work.drawing,
         contour_id=course.work.contour.id,
-        step=replace(ring.step, name="clear") if ring.is_clearing else ring.step,
+        step=_clearing(ring.step) if ring.is_clearing else ring.step,
         level=level.number,
         mounted=ring.mounted,
         entry=ways.entry,

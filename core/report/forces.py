@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import fields
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -12,6 +13,7 @@ from core.cutting.deflection import equivalent_diameter_ratio, tip_compliance_mm
 from core.cutting.force import force_coefficients
 from core.cutting.pass_force import PassCut, PassForces, pass_forces, stacked_bands
 from core.library.records import Direction, Helix
+from core.plan.alike import alike
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -38,7 +40,8 @@ def forces_of(
     """
     if material.heat is None:
         return None
-    paths = [one.toolpath for one in passes]
+    kinds = alike(passes)
+    paths = [one.toolpath for one in kinds.first]
     bands = [
         [
             (b.z_bottom_mm - p.z_bottom_mm, b.z_top_mm - p.z_bottom_mm, b.radial_width_mm)
@@ -55,12 +58,14 @@ def forces_of(
         cutter_diameter_mm=np.array([p.mounted.diameter_mm for p in paths]),
         tooth_count=np.array([float(c.tooth_count) for c in cutters]),
         helix_angle_rad=np.array([helix_rad(c) for c in cutters]),
-        feed_per_tooth_mm=np.array([one.feed_per_tooth_mm for one in passes]),
-        spindle_speed_rpm=np.array([one.spindle_speed_rpm for one in passes]),
+        feed_per_tooth_mm=np.array([one.feed_per_tooth_mm for one in kinds.first]),
+        spindle_speed_rpm=np.array([one.spindle_speed_rpm for one in kinds.first]),
         climb=np.array([p.step.direction is Direction.CLIMB for p in paths]),
         compliance_mm_n=np.array([compliance_mm_n(p.mounted, stiffness_n_um) for p in paths]),
     )
-    return pass_forces(force_coefficients(material.heat), cut)
+    forces = pass_forces(force_coefficients(material.heat), cut)
+    names = (field.name for field in fields(PassForces))
+    return PassForces(**{name: getattr(forces, name)[kinds.kind] for name in names})
 
 
 def helix_rad(cutter: Cutter) -> float:
