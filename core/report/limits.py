@@ -68,12 +68,12 @@ class Judged:
     @cached_property
     def worst(self) -> int | None:
         """Index of the pass whose limit stands worst; None where all are good."""
-        ranks = [
-            (-int(c.state[i]), float(c.margin_ratio[i]), int(i))
-            for c in self.columns
-            for i in [int(np.argmin(np.where(c.applies, c.margin_ratio - 1e6 * c.state, np.inf)))]
-            if c.applies[i]
-        ]
+        ranks = []
+        for c in self.columns:
+            state = np.where(c.applies, c.state, -1)
+            i = int(np.argmin(np.where(state == state.max(), c.margin_ratio, np.inf)))
+            if c.applies[i]:
+                ranks.append((-int(c.state[i]), float(c.margin_ratio[i]), i))
         best = min(ranks, default=(0, 0.0, 0))
         return best[2] if best[0] else None
 
