@@ -25,9 +25,9 @@ _OF_PLAN = (
     "copy",
     "copy_reason",
     "copy_table",
-)
     "drawing",
     "task",
+)
 _OF_SHEET = ("zoom_in", "zoom_out", "fit", "fit_selected")
 _PAINTS = ("chip", "speed", "temperature", "state")
 

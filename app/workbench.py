@@ -40,9 +40,9 @@ NARROW_PX = 1160
 _COLUMN_SHARE, _LEAST_COLUMN_PX, _MOST_COLUMN_PX = 0.30, 404, 520
 _SHEET_SHARE = 0.58
 _TAKES_THE_REST = 1
-
 _DRAWING = 3
 """Place of the drawing page among the pages of the column; the questions stand before it."""
+
 
 class Workbench(QWidget):
     """Everything about one job."""
@@ -67,8 +67,8 @@ class Workbench(QWidget):
         self.down = QSplitter(Qt.Orientation.Vertical)
         self.sheet = SheetPanel(desk, actions)
         self.table = ContourTable(desk)
-        self.down.addWidget(self.sheet)
         self.tips = MarkTips(self.sheet.view)
+        self.down.addWidget(self.sheet)
         self.tasks = TaskStrip(desk, self.sheet.view, self.table)
         self.down.addWidget(above_table(self.tasks, self.table))
         self.down.setStretchFactor(0, _TAKES_THE_REST)
@@ -91,9 +91,9 @@ class Workbench(QWidget):
         self.table.contour_model.load()
         self.cleanly.refresh()
         self.price.refresh()
+        self.drawing.refresh()
 
     def showEvent(self, event: QShowEvent) -> None:  # noqa: N802 - Qt's name
-        self.drawing.refresh()
         """Share the room when the page is first shown, as it was shared before if it was."""
         super().showEvent(event)
         if not self._is_shared:
@@ -117,12 +117,12 @@ class Workbench(QWidget):
         self.cleanly = CleanlyPage(desk)
         self.price = PricePage(desk)
         self.trial_page = TrialPage(desk, trial)
-        self.pages = QStackedWidget()
-        for page in (self.cleanly, self.price, self.trial_page, self.drawing):
-            area = QScrollArea()
         self.drawing = DrawingPage(desk)
         self.link = DrawingLink(desk)
         self.link.clicked.connect(self._on_link)
+        self.pages = QStackedWidget()
+        for page in (self.cleanly, self.price, self.trial_page, self.drawing):
+            area = QScrollArea()
             area.setWidgetResizable(True)
             area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
             area.setWidget(page)
@@ -133,10 +133,10 @@ class Workbench(QWidget):
         self.column.setMinimumWidth(_LEAST_COLUMN_PX)
         inner = QVBoxLayout(self.column)
         inner.setContentsMargins(0, 0, 0, 0)
+        inner.addWidget(self.link)
         inner.addWidget(self.pages)
 
     def regions(self) -> list[QWidget]:
-        inner.addWidget(self.link)
         """Return the parts that F6 goes through."""
         first = next(iter(self.sentence.findChildren(QWidget)), self.sentence)
         lever = next(iter(self.trial_page.levers.values()))
