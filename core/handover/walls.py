@@ -34,12 +34,11 @@ if TYPE_CHECKING:
     from core.plan.records import Toolpath
 
 TOLERANCE_MM = 0.01
+CHORD_MM = 0.01
 NO_RECESS = -1
 HOLES = frozenset({Task.INSIDE, Task.BORE, Task.DRILL})
 RECESSES = frozenset({Task.POCKET, Task.COUNTERSINK, Task.COUNTERBORE})
 INWARD = HOLES | RECESSES
-CHORD_MM = 0.01
-INWARD = frozenset({Task.INSIDE, Task.POCKET, Task.BORE, Task.DRILL})
 """Tasks whose material stands outside of the contour."""
 
 
@@ -82,7 +81,7 @@ def _stands(contour: Contour, around: Mapping[int, Contour]) -> bool:
     if contour.task is Task.OUTSIDE:
         return True
     if contour.task is Task.NONE:
-        return parent is not None and parent.task is Task.POCKET
+        return parent is not None and parent.task in (Task.POCKET, Task.COUNTERBORE)
     while parent is not None and parent.task in (Task.NONE, Task.ON_LINE):
         parent = around.get(parent.parent) if parent.parent is not None else None
     in_waste = parent is not None and parent.task in (Task.INSIDE, Task.BORE, Task.DRILL)
