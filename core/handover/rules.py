@@ -145,7 +145,8 @@ def _rapids(work: Work, program: Program) -> Iterator[Complaint]:
     on_top = np.abs(end[:, 2] - work.safe_mm) <= TOLERANCE_MM
     down = np.abs(end[:, 2] - work.approach_mm) <= TOLERANCE_MM
     down &= np.abs(start[:, 2] - work.safe_mm) <= TOLERANCE_MM
-    good = np.where(across, level & on_top, on_top | down)
+    nowhere = level & ~across
+    good = np.where(across, level & on_top, on_top | down | nowhere)
     for k in which[~good]:
         yield Complaint(
             "rapid",

@@ -109,12 +109,13 @@ def test_each_pass_stands_in_the_table_with_its_actual_chip_load(results):
 
 def test_the_order_of_work_names_every_contour_of_every_copy(results):
     (table,) = tables(sections(setup_document(results, "1"))["Order of work"])
-    told = sum(len(row.cells[-1].split(", ")) for row in table.rows)
-    lines = {(x.copy, x.pass_index) for x in results.order.lines}
-    passes = results.plan.passes
-    assert told == len(
-        {(c, passes[i].toolpath.contour_id, passes[i].toolpath.step.name) for c, i in lines}
-    )
+    told = {
+        (int(row.cells[5]), int(contour), row.cells[3])
+        for row in table.rows
+        for contour in row.cells[-1].split(", ")
+    }
+    paths = [(x.copy + 1, results.plan.passes[x.pass_index].toolpath) for x in results.order.lines]
+    assert told == {(copy, path.contour_id, path.step.name) for copy, path in paths}
 
 
 def test_the_cutters_stand_with_stick_out_and_wear(results):

@@ -160,14 +160,23 @@ def _motion(old, new):
         return CHANGED
     gap = 0.0
     if a or b:
-        if not a or not b or {m[0] == 0 for m in a} != {m[0] == 0 for m in b}:
-            lost = [m for m in (*a, *b) if m[1] != m[2] or m[3] is not None]
-            gap = math.inf if lost else 0.0
-        else:
-            gap = max(_stray(a, b), _stray(b, a)) if _known(a) and _known(b) else math.inf
+        # what is run rapidly and what is cut are two things, even along one line
+        for rapid in (True, False):
+            one, other = ([m for m in part if (m[0] == 0) == rapid] for part in (a, b))
+            gap = max(gap, _gap(one, other))
     if gap > TOLERANCE_MM:
         return CHANGED
     return SAME if gap == 0.0 and state == 0.0 else BETWEEN
+
+
+def _gap(one, other):
+    """Return how far two chains stray from each other."""
+    if not one or not other:
+        lost = [m for m in (*one, *other) if m[1] != m[2] or m[3] is not None]
+        return math.inf if lost else 0.0
+    if not (_known(one) and _known(other)):
+        return math.inf
+    return max(_stray(one, other), _stray(other, one))
 
 
 def _known(moves):
