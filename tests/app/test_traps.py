@@ -10,12 +10,14 @@ from pathlib import Path
 import pytest
 import shiboken6
 from by_hand import HandPlanner, drain, job_by_hand, open_and_wait
-from PySide6.QtCore import QObject
+from PySide6.QtCore import QEvent, QObject
 from PySide6.QtGui import QImage, QPainter
 from PySide6.QtWidgets import QDialog, QMessageBox, QWidget
 
 import app
 from app.collector import Collector
+from app.fields import FIELDS
+from app.main_window import MainWindow
 from app.worker import Worker
 from core.job.file import save_job
 
@@ -169,3 +171,37 @@ def test_the_first_paint_loads_nothing_heavy(tmp_path):
     )
     assert done.returncode == 0, done.stderr
     assert done.stdout.strip() == ""
+
+
+class Windows(QObject):
+    """Notes every widget that shows up as a window of its own."""
+
+    def __init__(self):
+        super().__init__()
+        self.seen = []
+
+    def eventFilter(self, watched, event):  # noqa: N802 - Qt's name
+        if (
+            event.type() is QEvent.Type.Show
+            and isinstance(watched, QWidget)
+            and watched.isWindow()
+            and not isinstance(watched, MainWindow)
+        ):
+            self.seen.append(f"{type(watched).__name__} {getattr(watched, 'text', str)()}")
+        return False
+
+
+def test_no_part_flashes_up_as_a_window_of_its_own(qtbot, qapp, empty_window, job_file):
+    """A part shown before it has its parent takes the focus from the window for good."""
+    windows = Windows()
+    qapp.installEventFilter(windows)
+    open_and_wait(qtbot, empty_window, job_file)
+    for number in (2, 3, 1):
+        empty_window.show_question(number)
+    for field in FIELDS:
+        empty_window.bench.sentence.open(field.key)
+        drain()
+    empty_window.overlays.show_actions()
+    empty_window.overlays.show_page("keys")
+    qapp.removeEventFilter(windows)
+    assert windows.seen == []
