@@ -80,6 +80,7 @@ ACTIONS = (
     Spec("next_finding", "Next warning", "Plan", ("F8",), "finding", Needs.PLAN),
     Spec("previous_finding", "Previous warning", "Plan", ("Shift+F8",), "finding", Needs.PLAN),
     Spec("worst", "Go to the worst limit", "Plan", ("Ctrl+G",), "info", Needs.PLAN),
+    Spec("apply_remedy", "Apply the first remedy", "Plan", ("Ctrl+.",), "adopt", Needs.PLAN),
     Spec("next_contour", "Next contour", "Plan", ("Alt+Down",), "down", Needs.PLAN),
     Spec("previous_contour", "Previous contour", "Plan", ("Alt+Up",), "up", Needs.PLAN),
     Spec("task", "Task of the selected contour", "Plan", ("F2",), "task", Needs.PLAN),

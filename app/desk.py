@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from core.errors import Finding
     from core.explained import Explained
     from core.library.shelf import Shelf
+    from core.pipeline import Results
     from core.report.records import ContourReport, Limit, PassReport, Report
 
 
@@ -52,6 +53,19 @@ class Desk(QObject):
             self.units = units
             self.settings["units"] = units.value
             self.units_changed.emit()
+
+    @property
+    def library_folder(self) -> Path | None:
+        """Where the user's own library files are."""
+        return self._library_folder
+
+    @property
+    def results(self) -> Results | None:
+        """The latest plan with all its stages, as the pipeline makes them."""
+        from core.pipeline import Results
+
+        results = self.document.results
+        return results if isinstance(results, Results) else None
 
     def shelf(self) -> Shelf:
         """Return everything that can be chosen: shipped, the user's own, carried by the job."""

@@ -122,6 +122,7 @@ class MainWindow(QMainWindow):
             self.commands = PlanCommands(self.desk, self.bench)
             self.commands.said.connect(self.status.say)
             self.bench.question_changed.connect(self.answers.pick)
+            self.bench.advisor.crashed.connect(self.emergency.report)
             self.pages.addWidget(self.bench)
             self.bench.remember(self.settings.state("across"), self.settings.state("down"))
             self.bench.show_question(int(self.settings["question"]))
@@ -339,6 +340,7 @@ class MainWindow(QMainWindow):
         self.desk.document.close()
         self.settings.set_state("window", self.saveGeometry())
         if self.bench is not None:
+            self.bench.finish()
             self.settings.set_state("across", self.bench.across.saveState())
             self.settings.set_state("down", self.bench.down.saveState())
         super().closeEvent(event)

@@ -102,6 +102,11 @@ class PlanCommands(QObject):
             self.worst()
         self._bench.show_reason()
 
+    def apply_remedy(self) -> None:
+        """Apply the first remedy of the chosen limit."""
+        self._bench.show_question(1)
+        self.said.emit(self._bench.cleanly.remedies.apply_first())
+
     def copy(self) -> None:
         """Copy the chosen number."""
         text = self._bench.cleanly.value_text()

@@ -22,6 +22,7 @@ _OF_PLAN = (
     "previous_contour",
     "worst",
     "explain",
+    "apply_remedy",
     "copy",
     "copy_reason",
     "copy_table",

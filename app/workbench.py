@@ -25,6 +25,7 @@ from app.views.drawing_page import DrawingPage
 from app.views.drawing_task import TaskStrip, above_table
 from app.views.ledger import PricePage
 from app.views.reasons import CleanlyPage
+from app.views.remedies_advisor import Advisor
 from app.views.sentence import SentenceView
 from app.views.sheet_panel import SheetPanel
 from app.views.trial_page import TrialPage
@@ -81,6 +82,7 @@ class Workbench(QWidget):
             splitter.setHandleWidth(8)
         box.addWidget(self.across, 1)
         self.cleanly.field_asked.connect(self.sentence.open)
+        self.cleanly.remedies.acted.connect(self._show_done)
         self._load()
 
     def _load(self) -> None:
@@ -114,7 +116,8 @@ class Workbench(QWidget):
         self._before = across, down
 
     def _make_column(self, desk: Desk, trial: Trial) -> None:
-        self.cleanly = CleanlyPage(desk)
+        self.advisor = Advisor(desk)
+        self.cleanly = CleanlyPage(desk, self.advisor)
         self.price = PricePage(desk)
         self.trial_page = TrialPage(desk, trial)
         self.drawing = DrawingPage(desk)
@@ -135,6 +138,10 @@ class Workbench(QWidget):
         inner.setContentsMargins(0, 0, 0, 0)
         inner.addWidget(self.link)
         inner.addWidget(self.pages)
+
+    def finish(self) -> None:
+        """Stop what is computed for this page: the window closes."""
+        self.advisor.close()
 
     def regions(self) -> list[QWidget]:
         """Return the parts that F6 goes through."""
@@ -191,6 +198,11 @@ class Workbench(QWidget):
         if card is not None and isinstance(area, QScrollArea):
             self.cleanly.adjustSize()
             area.ensureWidgetVisible(card)
+
+    def _show_done(self) -> None:
+        area = self.pages.widget(0)
+        if isinstance(area, QScrollArea):
+            area.ensureWidgetVisible(self.cleanly.remedies.done)
 
     def show_reason(self) -> None:
         """Bring the formula into view and give it the focus."""

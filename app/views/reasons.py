@@ -14,11 +14,13 @@ from app.selection import Looked
 from app.theme import NOTE_PT, TEXT_PT, font
 from app.views.explanation import explanation_html, explanation_text
 from app.views.findings import FindingsView
+from app.views.remedies_view import RemediesView
 from app.widgets.limit_list import LimitList, limit_words
 from core.explained import Origin
 
 if TYPE_CHECKING:
     from app.desk import Desk
+    from app.views.remedies_advisor import Advisor
     from core.explained import Explained, Input
     from core.report.records import ContourReport, PassReport
 
@@ -180,7 +182,7 @@ class CleanlyPage(QWidget):
     finding_asked = Signal(object)
     field_asked = Signal(str)
 
-    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+    def __init__(self, desk: Desk, advisor: Advisor, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._desk = desk
         box = QVBoxLayout(self)
@@ -205,6 +207,8 @@ class CleanlyPage(QWidget):
         self.reason = ReasonCard(desk, self)
         self.reason.field_asked.connect(self.field_asked)
         box.addWidget(self.reason)
+        self.remedies = RemediesView(desk, advisor, self)
+        box.addWidget(self.remedies)
         self.findings = FindingsView(desk, self)
         self.findings.asked.connect(self.finding_asked)
         box.addWidget(self.findings)
@@ -243,6 +247,7 @@ class CleanlyPage(QWidget):
         self.limits_card.setVisible(bool(limits))
         self.limits.show_limits(limits, limit.name if limit is not None else "")
         self.reason.explain(limit.explained if limit is not None else None, cut_pass)
+        self.remedies.refresh()
         report = self._desk.report
         self.findings.show_findings(all_findings(report) if report is not None else ())
 
