@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
     from core.contours.records import Contours
     from core.drawing.records import Drawing
-    from core.heat.records import PassHeat
+    from core.heat.pass_heats import PassHeats
     from core.job import DrawingFile, Job
     from core.layout.records import Layout, Order
     from core.library.layer_rules import LayerRules
@@ -62,7 +62,7 @@ class Results:
     motion: Motion
     between: Between
     freed: Mapping[tuple[int, int], Freed]
-    heat: tuple[PassHeat | None, ...]
+    heat: PassHeats
 
 
 class Pipeline:

@@ -3,6 +3,7 @@
 from core.heat.assessment import assess
 from core.heat.estimates import ESTIMATES, Estimate, Estimates
 from core.heat.milled import assess_milled
+from core.heat.pass_heats import PassHeats
 from core.heat.records import MarginBand, PassHeat, state_word
 
 __all__ = [
@@ -11,6 +12,7 @@ __all__ = [
     "Estimates",
     "MarginBand",
     "PassHeat",
+    "PassHeats",
     "assess",
     "assess_milled",
     "state_word",

@@ -13,13 +13,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from core.heat.assessment import assess
+from core.heat.pass_heats import PassHeats
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
-    from core.heat.records import PassHeat
     from core.job import Air
     from core.library.records import Machine, Material
     from core.motion.records import Motion
@@ -36,7 +36,7 @@ def assess_milled(
     thickness_mm: float,
     order: Sequence[int],
     idle_s: Sequence[float],
-) -> tuple[PassHeat | None, ...]:
+) -> PassHeats:
     """Return the heat of every pass; None for drills and V cutters, and without coefficients.
 
     Parameters
@@ -72,10 +72,9 @@ def assess_milled(
         order=own_order,
         idle_s=own_idle_s,
     )
-    heat: list[PassHeat | None] = [None] * len(passes)
-    for index, one in zip(milled.tolist(), found, strict=True):
-        heat[index] = one
-    return tuple(heat)
+    row = np.full(len(passes), -1)
+    row[milled] = found.row
+    return PassHeats(found.heated, row)
 
 
 def _shortened(

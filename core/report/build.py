@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from core.contours.records import Contour, Contours
     from core.drawing.records import Drawing
     from core.geometry.path import Path
-    from core.heat.records import PassHeat
+    from core.heat.pass_heats import PassHeats
     from core.job import Job
     from core.layout.records import Layout, Order
     from core.motion.between import Between
@@ -63,7 +63,7 @@ def build_report(
     order: Order,
     between: Between,
     motion: Motion,
-    heat: tuple[PassHeat | None, ...],
+    heat: PassHeats,
 ) -> Report:
     """Return the report of a job.
 
@@ -116,7 +116,7 @@ def _passes(
     chosen: Choices,
     plan: Plan,
     motion: Motion,
-    heat: tuple[PassHeat | None, ...],
+    heat: PassHeats,
     freed: Mapping[tuple[int, int], Freed],
 ) -> PassReports | None:
     """Return what makes the reports of passes, or None where nothing is cut."""

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from core.heat.records import PassHeat
+    from core.heat.pass_heats import PassHeats
     from core.motion.records import Motion
     from core.plan.choices import Choices
     from core.plan.freed import Freed
@@ -36,7 +36,7 @@ class Facts:
         The passes.
     motion : Motion
         How the machine runs them.
-    heat : tuple of PassHeat or None
+    heat : PassHeats
         Of each pass; None where heat is not modelled.
     measures : Measures
         Chip loads, chips, thin places, forces.
@@ -47,7 +47,7 @@ class Facts:
     chosen: Choices
     plan: Plan
     motion: Motion
-    heat: tuple[PassHeat | None, ...]
+    heat: PassHeats
     measures: Measures
     pieces: Mapping[tuple[int, int], Freed]
 

@@ -8,12 +8,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from core.explained import Explained, Input, Origin
+from core.heat.pass_heats import PARTS
 from core.heat.records import state_word
 from core.report.columns import GOOD, STATES, Column
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from numpy.typing import NDArray
 
     from core.heat.records import PassHeat
@@ -23,31 +22,30 @@ if TYPE_CHECKING:
 
 def heat_limit(facts: Facts) -> Column | None:
     """Return the heat limit of all passes, or None where heat is not modelled."""
-    found = [heat for heat in facts.heat if heat is not None]
-    if not found:
+    heated, row = facts.heat.heated, facts.heat.row
+    if heated is None:
         return None
-    hottest = _values(facts, hottest_c)
-    softening = hottest + _values(facts, lambda heat: heat.margin_k.nominal)
+    modelled = row >= 0
+    hottest, margin = _spread(heated.hottest_c, row), _spread(heated.margin_k, row)
+    words = [f"heat of the {part}" for part in PARTS]
     numbers = {state.value: number for number, state in enumerate(STATES)}
-    state = _values(facts, lambda heat: numbers[state_word(heat.p_hot, heat.calibrated)], GOOD)
+    state = [numbers[state_word(p_hot, heated.calibrated)] for p_hot in heated.band.p_hot.tolist()]
     return Column(
         name="heat",
-        labels=[f"heat of the {heat.hottest}" if heat else "" for heat in facts.heat],
+        labels=[words[part] for part in heated.hottest[row].tolist()],
         unit="°C",
         actual=hottest,
-        limit=softening,
-        margin_ratio=1.0 - hottest / softening,
-        state=state.astype(np.int8),
+        limit=hottest + margin,
+        margin_ratio=1.0 - hottest / (hottest + margin),
+        state=np.where(modelled, np.array(state)[row], GOOD).astype(np.int8),
         reason=partial(_explain, facts),
-        applies=np.array([heat is not None for heat in facts.heat]),
+        applies=modelled,
     )
 
 
-def _values(
-    facts: Facts, value: Callable[[PassHeat], float], instead: float = np.nan
-) -> NDArray[np.float64]:
-    """Return a value of every pass whose heat is modelled, and another for the rest, shape (p,)."""
-    return np.array([instead if heat is None else value(heat) for heat in facts.heat], np.float64)
+def _spread(value: NDArray[np.float64], row: NDArray[np.intp]) -> NDArray[np.float64]:
+    """Return the value of each pass that is modelled, else nan, shape (p,)."""
+    return np.where(row >= 0, value[row], np.nan)
 
 
 def _calibration(material: Material) -> str:

@@ -71,9 +71,11 @@ class Judged:
         ranks = []
         for c in self.columns:
             state = np.where(c.applies, c.state, -1)
-            i = int(np.argmin(np.where(state == state.max(), c.margin_ratio, np.inf)))
+            # equal but for rounding, the first is the worst
+            margin = np.round(c.margin_ratio, 9)
+            i = int(np.argmin(np.where(state == state.max(), margin, np.inf)))
             if c.applies[i]:
-                ranks.append((-int(c.state[i]), float(c.margin_ratio[i]), i))
+                ranks.append((-int(c.state[i]), float(margin[i]), i))
         best = min(ranks, default=(0, 0.0, 0))
         return best[2] if best[0] else None
 

@@ -96,7 +96,6 @@ def _of_plan(
     else:
         at = np.repeat(along.first[passes] - first[:-1], counts) + np.arange(first[-1])
     heat = facts.heat
-    walls = [heat[index] for index in passes.tolist()]
     return Traces(
         places=places,
         first=first,
@@ -108,7 +107,7 @@ def _of_plan(
         planned_feed_per_tooth_mm=np.array([plan[i].feed_per_tooth_mm for i in passes.tolist()]),
         thin_below_mm=np.asarray(measures.thin_below_mm)[passes],
         state=reports.judged.worst_state[passes],
-        walls_c=tuple(one.wall_along_c if one is not None else None for one in walls),
+        walls_c=tuple(map(heat.wall_along_c, passes.tolist())),
     )
 
 

@@ -98,7 +98,7 @@ def test_the_worst_limit_is_worse_than_every_other(planned):
     _, _, worst = worst_limit(report)
     every = [li for c in report.contours for p in c.passes for li in p.limits]
     tight = [li.margin_ratio for li in every if li.state is worst.state]
-    assert worst.margin_ratio == min(tight)
+    assert worst.margin_ratio == pytest.approx(min(tight), abs=1e-9)
 
 
 def test_an_accepted_limit_no_longer_counts_and_says_why(planned):
