@@ -6,7 +6,10 @@ A spindle-speed lever touches feeds, motion, heat and report, never the drawing 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import TYPE_CHECKING, Any
+
+import numpy as np
 
 from core.contours import find_contours
 from core.drawing import read_drawing
@@ -44,6 +47,10 @@ if TYPE_CHECKING:
     from core.report.records import Report
 
 
+KEPT_BYTES = 32 * 2**20
+"""Size of the array that settles it; larger ones are given back as ever."""
+
+
 @dataclass(frozen=True, eq=False, slots=True)
 class Results:
     """What follows from a job.
@@ -75,6 +82,7 @@ class Pipeline:
     """
 
     def __init__(self, folder: Path | None = None) -> None:
+        _keep_memory()
         self._folder = folder
         self._last: dict[str, tuple[tuple[object, ...], Any]] = {}
         self.runs: dict[str, int] = {}
@@ -210,6 +218,16 @@ class Pipeline:
         # the same tuple again when nothing in it changed, so that later stages see no change
         kept = self._stage("contours", lambda *parts: parts, *contours)
         return tuple(drawings), kept
+
+
+@cache
+def _keep_memory() -> None:
+    """Have the memory of large arrays kept when it is given back, once for the whole program.
+
+    Some C libraries return it to the system each time, until one array as large as this was freed;
+    the page faults that follow cost half of a tick of the motion.
+    """
+    np.ones(KEPT_BYTES // 8)
 
 
 def _without_speeds(file: DrawingFile) -> DrawingFile:

@@ -98,8 +98,9 @@ def _low_share(
     does with the square of the speed.
     """
     scale = 2.0 * max(float(value.max(initial=0.0)), 1e-300)
-    # one sort for all passes: the whole part of the key is the pass
-    order = np.argsort(along.pass_index + value / scale)
+    # one sort for all passes: the whole part of the key is the pass; a stable sort finds the runs
+    # that are in order already, and there are many
+    order = np.argsort(along.pass_index + value / scale, kind="stable")
     ordered, of = value[order], along.pass_index[order]
     new = np.flatnonzero((np.diff(ordered) > LEVEL * scale) | (np.diff(of) != 0)) + 1
     first = np.concatenate([[0], new])

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import partial
+from functools import cached_property, partial
 from typing import TYPE_CHECKING, overload
+
+import numpy as np
 
 from core.report.columns import STATES
 from core.report.limits import Judged, judge
@@ -43,11 +45,18 @@ class PassReports:
 
     def hold_down_ratio(self, indices: tuple[int, ...]) -> float | None:
         """Return the least hold-down ratio of some passes; None where none frees a piece."""
+        found = [self._grips[index] for index in indices if index in self._grips]
+        return min(found, default=None)
+
+    @cached_property
+    def _grips(self) -> dict[int, float]:
+        """The hold-down ratio of every pass that frees a piece."""
+        grips: dict[int, float] = {}
         for column in self.judged.columns:
             if column.name == "hold_down":
-                found = [float(column.actual[i]) for i in indices if column.applies[i]]
-                return min(found, default=None)
-        return None
+                rows = np.flatnonzero(column.applies)
+                grips = dict(zip(rows.tolist(), column.actual[rows].tolist(), strict=True))
+        return grips
 
     def _make(self, index: int) -> PassReport:
         facts, m = self.facts, self.facts.measures
