@@ -1,4 +1,4 @@
-"""The reports of the sample jobs, word for word: what moves a number shows here."""
+"""Reports and programs of the sample jobs, word for word: what moves a number shows here."""
 
 import importlib.util
 from pathlib import Path
@@ -25,3 +25,10 @@ def test_there_are_sample_jobs():
 def test_the_report_of_a_sample_job_is_the_one_beside_it(job):
     expected = (job.parent / "report.txt").read_text("utf-8")
     assert renew().report_of(job) == expected
+
+
+@pytest.mark.parametrize("job", JOBS, ids=lambda path: path.stem)
+def test_the_programs_of_a_sample_job_are_the_ones_kept_byte_for_byte(job):
+    found = {name: text.encode("ascii") for name, text in renew().programs_of(job).items()}
+    kept = {p.name: p.read_bytes() for p in (HERE / "programs").glob(f"{job.stem}_*.nc")}
+    assert found == kept
