@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from core.library.nc_records import NcSettings
 
 TOLERANCE_MM = 0.01
+NOWHERE_MM = 1e-9
 FEED_SHARE = 0.001
 """A feed may differ by this share and by one step of its last digit."""
 
@@ -42,6 +44,12 @@ def follows_the_plan(
 
 
 def _run(one: ReadRun, wanted: Run, nc: NcSettings) -> Iterator[Complaint]:
+    # a move that goes nowhere has neither a way nor a feed
+    goes = one.moves.length_mm > NOWHERE_MM
+    if not goes.any():
+        yield Complaint("path", "a cut that goes nowhere", int(one.moves.line[0]))
+        return
+    one = replace(one, moves=one.moves.part(goes))
     there = strayed(one.moves, wanted.moves)
     back = strayed(wanted.moves, one.moves)
     yield from _worst(one, there.distance_mm, "strays by {:.3f} mm from where the plan runs")

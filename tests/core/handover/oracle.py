@@ -114,8 +114,23 @@ def verdict(before, after):
 
 
 def _once(done):
-    """Leave out what is said twice in a row: to switch on what is on, or to wait twice."""
-    return [x for k, x in enumerate(done) if k == 0 or x != done[k - 1] or ("M2", 2.0) in x[0]]
+    """Leave out what is said twice in a row: to switch on what is on, or to wait twice.
+
+    Settings in a row, and switches that turn off, stand in any order.
+    """
+    once = [x for k, x in enumerate(done) if k == 0 or x != done[k - 1] or ("M2", 2.0) in x[0]]
+    kinds = [(at, _any_order(what)) for what, at in once]
+    out, begin = [], 0
+    for k in range(1, len(once) + 1):
+        if k == len(once) or kinds[k] != kinds[begin] or not kinds[k][1]:
+            out += sorted(once[begin:k], key=repr)
+            begin = k
+    return out
+
+
+def _any_order(what):
+    names = set() if isinstance(what, str) else {name for name, _ in what}
+    return next((str(s) for s in (set(STATES), {"M5", "M9"}) if names and names <= s), "")
 
 
 def _events(old, new, moves, others):
