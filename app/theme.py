@@ -49,6 +49,7 @@ class Palette:
     sheet: str
     line: dict[str, str]
     chip: dict[str, tuple[str, str]]
+    map: list[str]
 
 
 @lru_cache(maxsize=2)

@@ -14,9 +14,12 @@ from app.worker import Watch, Worker
 from core.errors import WorkbenchError
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from app.desk import Desk
     from app.document import Planner, Results
     from core.job.job import Job
+    from core.pipeline import Results as WholeResults
     from core.report.records import Report
 
 _CHEAP_S = 0.012
@@ -64,10 +67,21 @@ class Trial(QObject):
         changes: dict[str, Any] = dict(self.changes)
         return replace(self._desk.document.job, **changes)
 
+    @property
+    def whole(self) -> WholeResults | None:
+        """The trial with all its stages, as the pipeline makes them."""
+        from core.pipeline import Results as WholeResults
+
+        return self.results if isinstance(self.results, WholeResults) else None
+
     def move(self, key: str, value: float) -> None:
         """Move a lever."""
-        if self.changes.get(key) != value:
-            self.changes[key] = value
+        self.move_all({key: value})
+
+    def move_all(self, values: Mapping[str, float]) -> None:
+        """Move several levers at once."""
+        if any(self.changes.get(key) != value for key, value in values.items()):
+            self.changes.update(values)
             self._compute()
 
     def drop(self) -> None:

@@ -119,7 +119,7 @@ class Workbench(QWidget):
         self.advisor = Advisor(desk)
         self.cleanly = CleanlyPage(desk, self.advisor)
         self.price = PricePage(desk)
-        self.trial_page = TrialPage(desk, trial)
+        self.trial_page = TrialPage(desk, trial, self.advisor)
         self.drawing = DrawingPage(desk)
         self.link = DrawingLink(desk)
         self.link.clicked.connect(self._on_link)

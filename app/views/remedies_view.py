@@ -11,11 +11,10 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QTimer, Signal
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QVBoxLayout, QWidget
 
-from app.numbers import in_units
 from app.selection import Looked
-from app.theme import TEXT_PT, font
+from app.views.done_card import DoneCard
 from app.views.remedies import LimitCard, Shown, not_good
 from app.views.remedies_advisor import Asked
 from core.job.job import Acceptance
@@ -31,34 +30,6 @@ if TYPE_CHECKING:
     from core.job.job import Job
 
 
-class DoneCard(QFrame):
-    """Says what was done, and undoes it."""
-
-    undo_asked = Signal()
-
-    def __init__(self, parent: QWidget) -> None:
-        super().__init__(parent)
-        self.setObjectName("notice")
-        row = QHBoxLayout(self)
-        row.setContentsMargins(12, 6, 8, 6)
-        self.text = QLabel()
-        self.text.setWordWrap(True)
-        self.text.setFont(font(TEXT_PT))
-        row.addWidget(self.text, 1)
-        self.undo = QPushButton("Undo")
-        self.undo.setProperty("role", "plain")
-        self.undo.clicked.connect(self.undo_asked)
-        row.addWidget(self.undo)
-        self.hide()
-
-    def tell(self, text: str) -> None:
-        """Show what was done."""
-        self.text.setText(f"Done: {text}")
-        self.undo.setAccessibleName(f"Undo: {text}")
-        self.setAccessibleName(f"Done: {text}")
-        self.show()
-
-
 class RemediesView(QWidget):
     """The cards."""
 
@@ -67,17 +38,14 @@ class RemediesView(QWidget):
     def __init__(self, desk: Desk, advisor: Advisor, parent: QWidget) -> None:
         super().__init__(parent)
         self._desk, self._advisor = desk, advisor
-        self._job_done: Job | None = None
         self._is_told = True
         self._built: object = None
         self.cards: list[LimitCard] = []
         self._box = QVBoxLayout(self)
         self._box.setContentsMargins(0, 0, 0, 0)
         self._box.setSpacing(8)
-        self.done = DoneCard(self)
-        self.done.undo_asked.connect(desk.document.undo_stack.undo)
+        self.done = DoneCard(desk, self)
         self._box.addWidget(self.done)
-        desk.document.job_changed.connect(self._on_job)
         advisor.changed.connect(self._on_advice)
 
     def refresh(self) -> None:
@@ -115,7 +83,7 @@ class RemediesView(QWidget):
             card.taken_back.connect(self._take_back)
             self._box.addWidget(card)
             self.cards.append(card)
-        self.setVisible(bool(self.cards) or self._job_done is not None)
+        self.setVisible(bool(self.cards) or self.done.is_said)
         self._show_advice()
 
     @property
@@ -156,9 +124,8 @@ class RemediesView(QWidget):
         if card.first is None:
             still = self._advisor.is_busy
             return "Remedies are still being computed." if still else "There is no remedy for it."
-        name = card.first.name
         self._apply(card.first)
-        return f"Done: {in_units(name, self._desk.units)}"
+        return self.done.text.text()
 
     def _apply(self, edit: Edit) -> None:
         self._edit(edit.name, edit.change)
@@ -172,17 +139,8 @@ class RemediesView(QWidget):
         self._edit(f"Take back the acceptance of {shown.limit.label}", change)
 
     def _edit(self, text: str, change: Callable[[Job], Job]) -> None:
-        document = self._desk.document
-        after = change(document.job)
-        self._job_done = after if after != document.job else None
         self._is_told = False
-        self.done.tell(in_units(text, self._desk.units))
-        document.edit(text[:1].lower() + text[1:], change)
-
-    def _on_job(self) -> None:
-        if self._job_done is None or self._desk.document.job != self._job_done:
-            self._job_done = None
-            self.done.hide()
+        self.done.do(text, change)
 
     def _select(self, shown: Shown) -> None:
         now = self._desk.selection.now

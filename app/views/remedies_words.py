@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from app.numbers import in_units, tidy
+from app.numbers import in_units
 from app.widgets.limit_list import limit_words
-from core.advice.words import cost_text, effect_text, worse_text
+from core.advice.words import faster_text, follows_lines, remedy_text
 
 if TYPE_CHECKING:
-    from core.advice.records import Cost, Remedy, Worsened
+    from core.advice.records import FasterWay, Remedy
+    from core.advice.spindle_follows import SpindleFollows
     from core.report.records import Limit, PassReport
     from core.units import UnitSystem
 
@@ -59,14 +60,20 @@ def cause(step: str, limit: Limit, cut_pass: PassReport, system: UnitSystem) -> 
 
 def remedy_result(remedy: Remedy, system: UnitSystem) -> str:
     """Return what a remedy does, costs, needs and makes worse, in one line."""
-    return _line(effect_text(remedy, system), remedy.cost, remedy.edit.needs, remedy.worse)
+    return _after(remedy_text(remedy, system), remedy.edit.name, system)
 
 
-def way_result(gain: str, cost: Cost, needs: str, worse: tuple[Worsened, ...]) -> str:
-    """Return what a way to go faster gains, costs, needs and makes worse, in one line."""
-    return _line(gain, cost, needs, worse)
+def way_result(way: FasterWay, system: UnitSystem) -> str:
+    """Return what a way to go faster gains, costs, needs and runs into, in one line."""
+    return _after(faster_text(way), way.edit.name, system)
 
 
-def _line(first: str, cost: Cost, needs: str, worse: tuple[Worsened, ...]) -> str:
-    told = [first, cost_text(cost), f"needs {needs}" if needs else "", worse_text(worse)]
-    return tidy("; ".join(part for part in told if part))
+def follows_result(offer: SpindleFollows, system: UnitSystem) -> str:
+    """Return what it is worth to let the spindle follow the contours."""
+    first, *rest = follows_lines(offer)
+    return "\n".join([_after(first, offer.edit.name, system), *(in_units(r, system) for r in rest)])
+
+
+def _after(line: str, name: str, system: UnitSystem) -> str:
+    """Return a line of the core without the name that stands on the button already."""
+    return in_units(line.removeprefix(f"{name}: "), system)

@@ -20,6 +20,9 @@ from app.desk import find_contour, pass_of
 from app.numbers import NONE, amount, clock, shown_unit, signed, tidy
 from app.theme import NOTE_PT, TEXT_PT, font
 from app.trial import LEVERS
+from app.views.map_card import MapCard
+from app.views.map_faster import FasterCard
+from app.views.map_trials import KeptCard, KeptTrials
 from app.widgets.quantity_field import QuantityField
 
 if TYPE_CHECKING:
@@ -30,6 +33,7 @@ if TYPE_CHECKING:
     from app.desk import Desk
     from app.fields import Field
     from app.trial import Trial
+    from app.views.remedies_advisor import Advisor
     from core.report.records import PassReport, Report
 
 _STEPS = 200
@@ -96,12 +100,18 @@ class Lever(QWidget):
 class TrialPage(QWidget):
     """Levers, the table of plan and trial, and what to do with it."""
 
-    def __init__(self, desk: Desk, trial: Trial, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, desk: Desk, trial: Trial, advisor: Advisor, parent: QWidget | None = None
+    ) -> None:
         super().__init__(parent)
         self._desk, self._trial = desk, trial
         box = QVBoxLayout(self)
         box.setContentsMargins(0, 0, 6, 6)
         box.setSpacing(8)
+        self.map_card = MapCard(desk, trial, self)
+        box.addWidget(self.map_card)
+        self.kept = KeptTrials(desk, trial)
+        self.kept_card = KeptCard(desk, self.kept, trial_rows, self)
         card = QFrame()
         card.setObjectName("card")
         inner = QVBoxLayout(card)
@@ -112,11 +122,15 @@ class TrialPage(QWidget):
             inner.addWidget(lever)
         box.addWidget(card)
         box.addWidget(self._table_card())
+        box.addWidget(self.kept_card)
+        self.faster = FasterCard(desk, advisor, self)
+        box.addWidget(self.faster)
         box.addStretch(1)
         desk.document.changed.connect(self.refresh)
         desk.selection.changed.connect(self.refresh)
         desk.units_changed.connect(self.refresh)
         trial.changed.connect(self.refresh)
+        self.kept.changed.connect(self.refresh)
 
     def _table_card(self) -> QFrame:
         card = QFrame()
@@ -137,7 +151,9 @@ class TrialPage(QWidget):
         inner.addWidget(self.table)
         self.adopt = QPushButton("Adopt the trial    Ctrl+Enter")
         self.drop = QPushButton("Drop it    Esc")
-        for button in (self.adopt, self.drop):
+        self.keep = QPushButton("Keep it to compare")
+        self.keep.clicked.connect(self.kept.keep)
+        for button in (self.adopt, self.keep, self.drop):
             button.setProperty("role", "plain")
             inner.addWidget(button)
         self.adopt.clicked.connect(self._trial.adopt)
@@ -159,6 +175,10 @@ class TrialPage(QWidget):
                 lever.show_value(value)
         self.adopt.setEnabled(self._trial.is_open and self._trial.report is not None)
         self.drop.setEnabled(self._trial.is_open)
+        self.keep.setEnabled(self.kept.can_keep)
+        self.map_card.kept = self.kept.marks()
+        self.map_card.refresh()
+        self.kept_card.refresh()
         contour = self._desk.contour()
         where = (
             "Pick a pass to compare it."
@@ -185,7 +205,7 @@ class TrialPage(QWidget):
             for word in ("plan", "trial", "change")
         )
         rows = [f"<tr><td></td>{head}</tr>"]
-        for name, unit, values in _rows(report, trial, plan, tried):
+        for name, unit, values in trial_rows(report, trial, plan, tried):
             rows.append(self._row(name, unit, *values))
         return f'<table cellspacing="0" cellpadding="3" width="100%">{"".join(rows)}</table>'
 
@@ -221,7 +241,7 @@ def _planned(report: Report | None, plan: PassReport | None, key: str) -> float 
 Row = tuple[str, str, tuple[float | None, float | None]]
 
 
-def _rows(
+def trial_rows(
     report: Report | None,
     trial: Report | None,
     plan: PassReport | None,
