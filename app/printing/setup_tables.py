@@ -11,6 +11,8 @@ from core.report.pass_text import alike_contours, bare_name, duration
 from core.units import MINUS, UnitSystem, in_system, number, show
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from core.layout.records import OrderLine
     from core.library.records import MountedCutter
     from core.pipeline import Results
@@ -117,31 +119,41 @@ def _margin(one: PassReport) -> str:
     return text.replace("-", MINUS)
 
 
+RUNS_A_ROW = 8
+"""Runs of one copy and pass told in a row of the order of work."""
+
+
 def order_table(results: Results) -> Table:
-    """Return the order of work: each run of one step, cutter and copy in a line."""
+    """Return the order of work: with each cutter and speed, copy after copy, pass after pass."""
     columns = (
         Column("", 0.7, True),
-        Column("Sheet", 1.0),
-        Column("Tool", 1.0),
-        Column("Pass", 1.6),
-        Column("rpm", 1.4, True),
-        Column("Copy", 1.0),
-        Column("Contours, in this order", 9.0),
+        Column("Sheet", 0.9),
+        Column("Tool", 0.9),
+        Column("rpm", 1.3, True),
+        Column("Contours in this order, by copy and pass", 13.0),
     )
-    passes, order = results.plan.passes, results.order.lines
+    rows: list[Row] = []
+    for (sheet, tool, speed), runs in groupby(_runs(results), lambda run: run[:3]):
+        told = [run[3] for run in runs]
+        for first in range(0, len(told), RUNS_A_ROW):
+            cells = (f"{len(rows) + 1}", f"{sheet + 1}", f"T{tool}", number(speed, 0))
+            part = " · ".join(told[first : first + RUNS_A_ROW])
+            rows.append(Row((*cells, part), begins=first == 0))
+    return Table("From the first cut to the last", columns, tuple(rows))
 
-    def run(line: OrderLine) -> tuple[int, int, str, float, int]:
+
+def _runs(results: Results) -> Iterator[tuple[int, int, float, str]]:
+    """Yield sheet, tool, speed, and the contours that one pass cuts of one copy in a row."""
+    passes = results.plan.passes
+
+    def run(line: OrderLine) -> tuple[int, int, float, str, int]:
         one = passes[line.pass_index]
         tool, step = one.toolpath.mounted.tool_number, one.toolpath.step.name
-        return line.sheet, tool, step, one.spindle_speed_rpm, line.copy
+        return line.sheet, tool, one.spindle_speed_rpm, step, line.copy
 
-    rows = []
-    for count, ((sheet, tool, step, speed, copy), lines) in enumerate(groupby(order, run), 1):
+    for (sheet, tool, speed, step, copy), lines in groupby(results.order.lines, run):
         ids = dict.fromkeys(passes[line.pass_index].toolpath.contour_id for line in lines)
-        told = ", ".join(map(str, ids))
-        cells = (f"{count}", f"{sheet + 1}", f"T{tool}", step, number(speed, 0))
-        rows.append(Row((*cells, f"{copy + 1}", told), begins=False))
-    return Table("From the first cut to the last", columns, tuple(rows))
+        yield sheet, tool, speed, f"copy {copy + 1} {step}: {', '.join(map(str, ids))}"
 
 
 def test_cut_table(results: Results, system: UnitSystem) -> Table:

@@ -13,7 +13,7 @@ class Complaint:
     ----------
     code : str
         Its kind: "words", "order", "path", "feed", "spindle", "cutter", "air", "rapid", "stop",
-        "travel", "depth", "gouge", "uncut", "held", "holder", "end".
+        "travel", "depth", "gouge", "uncut", "held", "holder", "zone", "end".
     message : str
         What is wrong.
     line : int

@@ -19,6 +19,7 @@ from core.handover.runs import read_runs
 from core.handover.same_way import follows_the_plan
 from core.handover.severed import parting, skins_kept
 from core.handover.walls import gouges, walls_on
+from core.handover.zones import out_of_zones
 from core.library.nc_records import DepthZero
 
 if TYPE_CHECKING:
@@ -114,6 +115,7 @@ def prove(work: Work, text: str, number: int = 1) -> Proof:
         *within_limits(work, program),
         *holder_clear(work, read, planned),
         *skins_kept(work, read, planned),
+        *out_of_zones(work, read, planned),
     ]
     gouge, gouged = gouges(work, walls, read, planned)
     parted, uncut = parting(work, walls, read, planned)

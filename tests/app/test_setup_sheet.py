@@ -110,9 +110,10 @@ def test_each_pass_stands_in_the_table_with_its_actual_chip_load(results):
 def test_the_order_of_work_names_every_contour_of_every_copy(results):
     (table,) = tables(sections(setup_document(results, "1"))["Order of work"])
     told = {
-        (int(row.cells[5]), int(contour), row.cells[3])
+        (int(copy), int(contour), step)
         for row in table.rows
-        for contour in row.cells[-1].split(", ")
+        for copy, step, ids in re.findall(r"copy (\d+) ([^:]+): ([\d, ]+)", row.cells[-1])
+        for contour in ids.split(",")
     }
     paths = [(x.copy + 1, results.plan.passes[x.pass_index].toolpath) for x in results.order.lines]
     assert told == {(copy, path.contour_id, path.step.name) for copy, path in paths}

@@ -101,6 +101,25 @@ def test_a_holder_that_would_touch_the_sheet_is_found():
     assert codes(changed(work, short)) == {"holder"}
 
 
+@pytest.mark.parametrize(
+    ("zone", "free"),
+    [
+        ((40.0, 40.0, 45.0, 45.0), True),
+        ((100.0, 20.0, 130.0, 60.0), True),
+        ((94.0, 30.0, 130.0, 60.0), False),
+        ((22.0, 60.0, 30.0, 75.0), False),
+        ((10.0, 10.0, 100.0, 80.0), False),
+    ],
+)
+def test_no_cutter_comes_down_in_a_clamp_s_zone(zone, free):
+    work = small_work()
+    text = only_text(work)
+    offer = replace(work.job.offer, zones_mm=(zone,))
+    clamped = replace(work, job=replace(work.job, offer=offer))
+    found = {c.code for c in prove(clamped, text).complaints}
+    assert found == (set() if free else {"zone"})
+
+
 def test_deeper_than_the_overcut_is_refused_even_where_the_plan_says_so():
     work = small_work()
 
