@@ -50,6 +50,7 @@ class Spec:
 ACTIONS = (
     Spec("open", "Open\u2026", "File", (Key.Open,), "open"),
     Spec("open_sample", "Open the sample guard panel", "File", (), "sheet"),
+    Spec("panel", "Panel by numbers", "File", (Key.New,), "panel"),
     Spec("save", "Save", "File", (Key.Save,), "save", Needs.JOB),
     Spec("save_as", "Save as\u2026", "File", (Key.SaveAs,), "save", Needs.JOB),
     Spec("close", "Close the job", "File", (Key.Close,), "close", Needs.JOB),

@@ -54,6 +54,11 @@ class Desk(QObject):
             self.settings["units"] = units.value
             self.units_changed.emit()
 
+    def switch_units(self) -> None:
+        """Switch between metric and inch."""
+        is_metric = self.units is UnitSystem.METRIC
+        self.set_units(UnitSystem.INCH if is_metric else UnitSystem.METRIC)
+
     @property
     def library_folder(self) -> Path | None:
         """Where the user's own library files are."""

@@ -119,6 +119,15 @@ class Document(QObject):
         """Whether there is nothing to plan."""
         return not self.job.drawings
 
+    @property
+    def name(self) -> str:
+        """What the job is called: by its file, its own name, its first drawing."""
+        if self.path is not None:
+            return self.path.stem
+        if self.is_empty:
+            return "no job"
+        return self.job.name or self.job.drawings[0].name.rpartition(".")[0]
+
     def edit(self, text: str, change: Callable[[Job], Job], *, key: str = "") -> None:
         """Apply a function from job to job as one undoable step.
 
@@ -193,6 +202,8 @@ class Document(QObject):
     def close(self) -> None:
         """Stop the worker; the document is not used again."""
         self.worker.close()
+        # a stack that is destroyed says that its steps are gone, to views that are gone too
+        self.undo_stack.blockSignals(True)
 
 
 class _Answer:

@@ -15,6 +15,7 @@ from core.job.job import ContourChoice, Task
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from core.drawing.panel import Panel
     from core.errors import Finding
     from core.job.job import DrawingFile, Job
     from core.library.layer_rules import LayerRules
@@ -110,6 +111,20 @@ def _reread(job: Job, drawing: int, changes: dict[str, Any], rules: LayerRules) 
 
 def _with_file(job: Job, drawing: int, file: DrawingFile) -> Job:
     return replace(job, drawings=(*job.drawings[:drawing], file, *job.drawings[drawing + 1 :]))
+
+
+def with_named_panel(job: Job, panel: Panel, name: str) -> Job:
+    """Return the job with a panel by numbers as its drawing; a job without a name gets its name.
+
+    Raises
+    ------
+    DrawingError
+        If the panel cannot be made.
+    """
+    from core.drawing.panel_drawing import with_panel
+
+    job = with_panel(job, panel, f"{name}.dxf")
+    return job if job.name else replace(job, name=name)
 
 
 def choice_of(job: Job, key: Key) -> ContourChoice:

@@ -26,10 +26,12 @@ _KEEP_MS = 15_000
 class FileCommands(QObject):
     """What the file menu does.
 
-    `said` carries a line for the notice bar and the name of an action that answers it, or "".
+    `said` carries a line for the notice bar and the name of an action that answers it, or "";
+    `refused` the short line for the status bar that nothing was opened.
     """
 
     said = Signal(str, str)
+    refused = Signal(str)
     opened = Signal()
     crashed = Signal(object)
     opening_changed = Signal(str)
@@ -42,6 +44,7 @@ class FileCommands(QObject):
         self.worker.answered.connect(self._on_opened)
         self.worker.failed.connect(self._on_failed)
         self._kept_job: Job | None = None
+        self._asked_for = ""
         self._timer = QTimer(self, interval=_KEEP_MS)
         self._timer.timeout.connect(self.keep)
         self._timer.start()
@@ -68,6 +71,7 @@ class FileCommands(QObject):
         """Open a drawing or a job; the present job stays until the new one is there."""
         base, planner = self._desk.document.job, self._desk.document.planner
         self._desk.settings["folder"] = str(path.parent)
+        self._asked_for = path.name
         self.opening_changed.emit(f"Opening {path.name}")
         self.worker.start(lambda watch: open_path(path, base, planner, watch))
 
@@ -86,6 +90,8 @@ class FileCommands(QObject):
     @Slot(object)
     def _on_failed(self, error: object) -> None:
         self.opening_changed.emit("")
+        stays = "" if self._desk.document.is_empty else "; the job before it stays"
+        self.refused.emit(f"{self._asked_for} was not opened{stays}")
         if isinstance(error, WorkbenchError):
             self.said.emit(str(error), "")
         else:

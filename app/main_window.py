@@ -10,9 +10,9 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QSignalBlocker, Qt, QTimer
-from PySide6.QtGui import QAction, QCloseEvent, QDragEnterEvent, QDropEvent, QPaintEvent
-from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtCore import QSignalBlocker, QTimer
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QPaintEvent
+from PySide6.QtWidgets import QMainWindow, QStackedWidget, QVBoxLayout, QWidget
 
 from app import wiring
 from app.actions import Actions, Needs
@@ -22,6 +22,7 @@ from app.file_commands import FileCommands
 from app.opening import SUFFIXES
 from app.planner import LazyPlanner, load_the_rest
 from app.recovery import Recovery, recovery_folder
+from app.regions import focus_next
 from app.settings import Settings
 from app.status import StatusBar
 from app.theme import Theme, ThemeChoice
@@ -30,12 +31,12 @@ from app.views.answers import AnswersBar
 from app.views.empty_page import EmptyPage
 from app.widgets.notice_bar import NoticeBar
 from app.worker import Worker
-from core.units import UnitSystem
 
 if TYPE_CHECKING:
     from app.document import Planner
     from app.overlays import Overlays
     from app.plan_commands import PlanCommands
+    from app.views.panel_page import PanelPage
     from app.workbench import Workbench
 
 _SMALLEST = (760, 560)
@@ -84,6 +85,7 @@ class MainWindow(QMainWindow):
         self.bench: Workbench | None = None
         self.commands: PlanCommands | None = None
         self._has_painted = False
+        self._is_by_numbers = False
         self._warm_up = Worker(self)
         self.actions_by_name = Actions(wiring.handlers(self), self)
         self._make_shell()
@@ -136,27 +138,31 @@ class MainWindow(QMainWindow):
     def refresh(self) -> None:
         """Bring title, pages, answers and actions up to date."""
         document = self.desk.document
-        if not document.is_empty:
-            bench = self.work()
-            if self.pages.currentWidget() is not bench:
-                self.pages.setCurrentWidget(bench)
-        elif self.pages.currentWidget() is not self.empty_page:
+        page = self._page()
+        if self.pages.currentWidget() is not page:
             self.empty_page.refresh()
-            self.pages.setCurrentWidget(self.empty_page)
+            self.pages.setCurrentWidget(page)
         if document.report is not None and self.desk.contour() is None:
             with QSignalBlocker(self):
                 self.desk.selection.set(worst_place(document.report))
-        self.setWindowTitle(f"{self._job_name()}[*] \u2013 Panewright")
+        self.setWindowTitle(f"{self.desk.document.name}[*] \u2013 Panewright")
         self.setWindowModified(self.files.is_unsaved)
         self.refresh_actions()
 
-    def _job_name(self) -> str:
-        document = self.desk.document
-        if document.path is not None:
-            return document.path.stem
-        if document.is_empty:
-            return "no job"
-        return document.job.name or Path(document.job.drawings[0].name).stem
+    def _page(self) -> QWidget:
+        """Return the page to show; the work page is made with the first job."""
+        work = self.empty_page if self.desk.document.is_empty else self.work()
+        return self.panel_page if self._is_by_numbers else work
+
+    @cached_property
+    def panel_page(self) -> PanelPage:
+        """Return the page of a panel by numbers; what is typed there stays."""
+        from app.views.panel_page import PanelPage
+
+        page = PanelPage(self.desk)
+        wiring.connect_panel(self, page)
+        self.pages.addWidget(page)
+        return page
 
     def refresh_actions(self) -> None:
         """Enable what makes sense now, and name what undo and redo would do."""
@@ -208,13 +214,21 @@ class MainWindow(QMainWindow):
         if self.bench is not None:
             self.bench.show_question(number)
 
+    def show_panel(self) -> None:
+        """Show the page of a panel by numbers."""
+        self._is_by_numbers = True
+        self.refresh()
+        self.panel_page.begin()
+
+    def leave_panel(self) -> None:
+        """Show the job again, or the empty page."""
+        self._is_by_numbers = False
+        self.refresh()
+
     def go_region(self, by: int) -> None:
         """Move the focus to the next region."""
         cards: list[QWidget] = [self.answers.cards[int(self.settings["question"]) - 1]]
-        regions = cards + (self.bench.regions() if self.bench is not None else [])
-        focus = QApplication.focusWidget()
-        at = next((i for i, r in enumerate(regions) if focus is not None and _holds(r, focus)), -1)
-        regions[(at + by) % len(regions)].setFocus(Qt.FocusReason.TabFocusReason)
+        focus_next(cards + (self.bench.regions() if self.bench is not None else []), by)
 
     def of_plan(self, name: str) -> None:
         """Do an action of the plan."""
@@ -237,11 +251,6 @@ class MainWindow(QMainWindow):
         self.actions_by_name[f"paint_{name}"].setChecked(True)
         if self.bench is not None:
             self.bench.sheet.set_paint(Paint(_PAINT_WORDS[name]))
-
-    def switch_units(self) -> None:
-        """Switch between metric and inch."""
-        is_metric = self.desk.units is UnitSystem.METRIC
-        self.desk.set_units(UnitSystem.INCH if is_metric else UnitSystem.METRIC)
 
     def choose_theme(self, choice: ThemeChoice) -> None:
         """Use another theme."""
@@ -278,7 +287,7 @@ class MainWindow(QMainWindow):
 
     def on_opened(self) -> None:
         """Show the job that was opened or saved."""
-        self.refresh()
+        self.leave_panel()
         path = self.desk.document.path
         self.status.say(f"{path.name} \u00b7 saved" if path is not None else "")
 
@@ -305,17 +314,6 @@ class MainWindow(QMainWindow):
         if action == "recover":
             self.status.say("They stay in the recovery folder until they are opened.")
 
-    def list_recent(self) -> None:
-        """List the recent files."""
-        self.recent_menu.clear()
-        for path in self.settings.recent():
-            self.recent_menu.addAction(path.name).setData(str(path))
-        self.recent_menu.setEnabled(True)
-
-    def on_recent(self, action: QAction) -> None:
-        """Open a recent file."""
-        self.files.open(Path(action.data()))
-
     # Qt's events
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:  # noqa: N802 - Qt's name
@@ -339,12 +337,10 @@ class MainWindow(QMainWindow):
         self._warm_up.close()
         self.desk.document.close()
         self.settings.set_state("window", self.saveGeometry())
+        if "panel_page" in self.__dict__:
+            self.panel_page.finish()
         if self.bench is not None:
             self.bench.finish()
             self.settings.set_state("across", self.bench.across.saveState())
             self.settings.set_state("down", self.bench.down.saveState())
         super().closeEvent(event)
-
-
-def _holds(region: QWidget, focus: QWidget) -> bool:
-    return region is focus or region.isAncestorOf(focus)

@@ -163,7 +163,7 @@ def style_sheet(c: Palette) -> str:
     QPushButton[role="choice"]:checked {{ background: {c.wash}; border-color: {c.focus};
         color: {c.ink}; }}
     QPushButton[role="choice"]:focus {{ border: 2px solid {c.focus}; padding: 2px 8px; }}
-    QLineEdit, QAbstractSpinBox, QComboBox {{ background: {c.paper}; color: {c.ink};
+    QLineEdit, QAbstractSpinBox {{ background: {c.paper}; color: {c.ink};
         border: 1px solid {c.border}; border-radius: 4px; padding: 3px 6px;
         selection-background-color: {c.focus}; selection-color: {c.on_focus}; }}
     QLineEdit:focus {{ border: 2px solid {c.focus}; padding: 2px 5px; }}

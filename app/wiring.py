@@ -5,15 +5,15 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING
 
-from PySide6.QtWidgets import QMenu
-
 from app.actions import ACTIONS, MENUS
+from app.recent_menu import RecentMenu
 from app.theme import ThemeChoice
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from app.main_window import MainWindow
+    from app.views.panel_page import PanelPage
 
 _OF_PLAN = (
     "next_finding",
@@ -39,13 +39,14 @@ def handlers(window: MainWindow) -> dict[str, Callable[[], object]]:
     return {
         "open": files.ask_open,
         "open_sample": files.open_sample,
+        "panel": window.show_panel,
         "save": files.save,
         "save_as": files.save_as,
         "close": files.close_job,
         "quit": window.close,
         "undo": window.desk.document.undo_stack.undo,
         "redo": window.desk.document.undo_stack.redo,
-        "units": window.switch_units,
+        "units": window.desk.switch_units,
         "next_region": partial(window.go_region, 1),
         "previous_region": partial(window.go_region, -1),
         "back": selection.back,
@@ -63,12 +64,12 @@ def handlers(window: MainWindow) -> dict[str, Callable[[], object]]:
     }
 
 
-def make_menus(window: MainWindow) -> QMenu:
+def make_menus(window: MainWindow) -> RecentMenu:
     """Make the menus from the table; return the one of recent files."""
     bar = window.menuBar()
     menus = {name: bar.addMenu(f"&{name}") for name in MENUS}
     group = dict.fromkeys(MENUS, "")
-    recent = QMenu("Recent", menus["File"])
+    recent = RecentMenu(window.settings, menus["File"])
     for spec in ACTIONS:
         menu, action = menus[spec.menu], window.actions_by_name[spec.name]
         if spec.group != group[spec.menu]:
@@ -106,6 +107,14 @@ def connect(window: MainWindow) -> None:
     notice.answered.connect(window.on_notice)
     notice.put_away.connect(window.on_put_away)
     status.cancel_asked.connect(window.cancel)
-    status.units_asked.connect(window.switch_units)
-    window.recent_menu.aboutToShow.connect(window.list_recent)
-    window.recent_menu.triggered.connect(window.on_recent)
+    status.units_asked.connect(window.desk.switch_units)
+    window.recent_menu.asked.connect(files.open)
+    files.refused.connect(window.status.say)
+
+
+def connect_panel(window: MainWindow, page: PanelPage) -> None:
+    """Connect the page of a panel by numbers when it is made."""
+    page.used.connect(window.leave_panel)
+    page.left.connect(window.leave_panel)
+    page.said.connect(window.status.say)
+    page.crashed.connect(window.emergency.report)

@@ -58,7 +58,8 @@ class EmptyPage(QFrame):
         row = QHBoxLayout()
         row.addStretch(1)
         self.buttons: list[QPushButton] = []
-        for name, words in (("open", "Open a drawing or a job\u2026"), ("open_sample", "")):
+        begin = (("open", "Open a drawing or a job\u2026"), ("panel", ""), ("open_sample", ""))
+        for name, words in begin:
             action = actions[name]
             button = QPushButton(words or action.text())
             button.setProperty("role", "plain")

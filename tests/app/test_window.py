@@ -273,11 +273,13 @@ def test_f6_goes_through_the_regions_and_back(qtbot, window):
     window.activateWindow()
     window.answers.cards[0].setFocus()
     seen = []
-    for _ in range(5):
+    bench = window.bench
+    for _ in range(6):
         press(qtbot, window, "next_region")
         seen.append(QApplication.focusWidget())
-    assert seen[1:4] == [window.bench.sheet.view, window.bench.table, window.bench.cleanly.limits]
-    assert seen[4] is window.answers.cards[0]
+    task = bench.tasks.brackets["task"]
+    assert seen[1:5] == [bench.sheet.view, task, bench.table, bench.cleanly.limits]
+    assert seen[5] is window.answers.cards[0]
     press(qtbot, window, "previous_region")
     assert QApplication.focusWidget() is window.bench.cleanly.limits
 
