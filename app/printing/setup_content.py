@@ -172,8 +172,8 @@ def _size(results: Results, system: UnitSystem) -> Section:
     words = (
         "Measure the first part cold. An outline too large by e means that the cutter cuts "
         "narrower than its number says: take e off the finisher's measured diameter. A hole too "
-        "large by e means that it cuts wider: add e. Where both agree, write the new diameter to the "
-        "mounted cutter, and plan again; change nothing at the machine by hand."
+        "large by e means that it cuts wider: add e. Where both agree, write the new diameter to "
+        "the mounted cutter, and plan again; change nothing at the machine by hand."
     )
     table = Table("Sizes as drawn, and room for what was measured", columns, tuple(rows))
     return Section("Size correction after the first part", (Text(words), table))

@@ -132,6 +132,15 @@ def stops(results: Results) -> tuple[str, ...]:
         )
     else:
         told.append("The machine changes the cutters by itself.")
+    asked: dict[str, list[str]] = {}
+    for one in results.plan.passes:
+        if one.toolpath.stop_after:
+            asked.setdefault(one.toolpath.stop_after, []).append(str(one.toolpath.contour_id))
+    for what, contours in asked.items():
+        told.append(
+            f"After contour {', '.join(contours)} of each copy the spindle stops, the cutter parks, "
+            f"and the program waits: {what}."
+        )
     if not nc.words.vacuum_on:
         told.append("The vacuum is switched by hand: on before the start, off after the end.")
     return tuple(told)

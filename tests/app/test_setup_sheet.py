@@ -193,3 +193,11 @@ def test_a_drawing_stands_at_a_scale_that_a_rule_can_be_laid_on(least, scale):
 def test_a_setting_changes_the_digest_and_packing_does_not(results):
     assert job_digest(results.job) == job_digest(replace(results.job))
     assert job_digest(replace(results.job, quantity=5)) != job_digest(results.job)
+
+
+def test_a_programmed_stop_is_told_with_what_is_done_then():
+    cover = Pipeline().results(read_job(ROOT / "sample_jobs/scale_cover/scale_cover.pane"))
+    asked = {p.toolpath.stop_after for p in cover.plan.passes} - {""}
+    assert asked, "the cover's window leaves a loose piece"
+    words = setup_sheet_html(cover, "1")
+    assert all(f"the program waits: {what}" in words for what in asked)
