@@ -138,8 +138,8 @@ def stops(results: Results) -> tuple[str, ...]:
             asked.setdefault(one.toolpath.stop_after, []).append(str(one.toolpath.contour_id))
     for what, contours in asked.items():
         told.append(
-            f"After contour {', '.join(contours)} of each copy the spindle stops, the cutter parks, "
-            f"and the program waits: {what}."
+            f"After contour {', '.join(contours)} of each copy the spindle stops, the cutter "
+            f"parks, and the program waits: {what}."
         )
     if not nc.words.vacuum_on:
         told.append("The vacuum is switched by hand: on before the start, off after the end.")
