@@ -5,7 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QTimer, Signal
-from PySide6.QtWidgets import QLabel, QProgressBar, QPushButton, QStatusBar, QWidget
+from PySide6.QtWidgets import (
+    QLabel,
+    QProgressBar,
+    QPushButton,
+    QSizePolicy,
+    QStatusBar,
+    QWidget,
+)
 
 from app.theme import NOTE_PT, font
 from core.units import UnitSystem
@@ -32,6 +39,7 @@ class StatusBar(QStatusBar):
         self.message = QLabel()
         self.message.setFont(font(NOTE_PT))
         self.message.setAccessibleName("What happened last")
+        self.message.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.addWidget(self.message, 1)
         self.bar = QProgressBar()
         self.bar.setRange(0, 100)
@@ -61,8 +69,9 @@ class StatusBar(QStatusBar):
         self.refresh()
 
     def say(self, text: str) -> None:
-        """Say what happened."""
+        """Say what happened; a line that is too long for the bar is whole in its tip."""
         self.message.setText(text)
+        self.message.setToolTip(text)
 
     def set_version(self, version: str) -> None:
         """Show the version of the program."""
