@@ -88,12 +88,10 @@ def near_pairs(a: Segments, reach_mm: Array, b: Segments) -> tuple[Index, Index]
     reach_mm : array of shape (n,)
         How far about each of `a` to look. [mm]
     """
-    low, high = a.boxes_mm
-    # a straight line from corner to corner has the same box
-    around = shapely.linestrings(
-        np.stack([low - reach_mm[:, None], high + reach_mm[:, None]], axis=1)
-    )
-    one, other = shapely.STRtree(shapely.linestrings(np.stack(b.boxes_mm, axis=1))).query(around)
+    (x0, y0), (x1, y1) = (corner.T for corner in a.boxes_mm)
+    around = shapely.box(x0 - reach_mm, y0 - reach_mm, x1 + reach_mm, y1 + reach_mm)
+    low, high = (corner.T for corner in b.boxes_mm)
+    one, other = shapely.STRtree(shapely.box(*low, *high)).query(around)
     return one, other
 
 

@@ -152,7 +152,10 @@ class Path:
     closed: bool = True
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "points", frozen(self.points).reshape(-1, 2))
+        points = frozen(self.points)
+        if points.ndim != 2:
+            points = points.reshape(-1, 2)
+        object.__setattr__(self, "points", points)
         object.__setattr__(self, "bulges", frozen(self.bulges))
         if len(self.bulges) != len(self.points) - (0 if self.closed else 1):
             raise ValueError("a path needs one bulge a segment")

@@ -45,8 +45,9 @@ class Notices:
         self.findings = [
             f for f in self.findings if f.code != "no-room" or f.contour_id not in uncut
         ]
+        known = planned | told
         for contour in contours.contours:
-            if contour.id in planned | told or contour.task in _DONE:
+            if contour.id in known or contour.task in _DONE:
                 continue
             need = _NEEDS.get(contour.task, "choose outside, inside, pocket, bore or on the line")
             self.tell(

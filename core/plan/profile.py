@@ -108,6 +108,7 @@ class Course:
         )
 
 
+@lru_cache(maxsize=256)
 def depth_levels(top_mm: float, bottom_mm: float, deepest_mm: float) -> tuple[Level, ...]:
     """Return equal depth steps, from the top down.
 

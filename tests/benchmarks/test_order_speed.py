@@ -12,6 +12,9 @@ from core.layout.order_entries import best_tour
 from core.layout.order_tour import Stops, nearest_next, shortened
 from tests.core.layout.tours import doors, held_karp_bound, panels
 
+# the window keeps the garbage collector waiting until nothing is going on
+pytestmark = pytest.mark.benchmark(disable_gc=True)
+
 
 def fixed(count):
     points, waits = panels(count)

@@ -21,6 +21,9 @@ from core.plan import choose, plan_feeds, plan_toolpaths
 from core.plan.safety import gouges
 from tests.benchmarks.jobs import planned, plates
 
+# the window keeps the garbage collector waiting until nothing is going on
+pytestmark = pytest.mark.benchmark(disable_gc=True)
+
 
 @pytest.fixture(scope="module", params=[500, 5000])
 def job(request):
