@@ -35,6 +35,10 @@ class Table:
         return f"<table><tr>{head}</tr>{body}</table>"
 
 
+class TableData(QMimeData):
+    """The data of a table, known again when the program ends."""
+
+
 def plain(text: str) -> str:
     """Return a text that a spreadsheet reads: no thin spaces, an ASCII minus, no tabs."""
     return text.translate(_PLAIN).strip(NONE)
@@ -47,7 +51,18 @@ def copy_text(text: str) -> None:
 
 def copy_table(table: Table) -> None:
     """Put a table on the clipboard, as TSV and as HTML."""
-    data = QMimeData()
+    data = TableData()
     data.setText(table.tsv())
     data.setHtml(table.html())
     QGuiApplication.clipboard().setMimeData(data)
+
+
+def leave_clipboard() -> None:
+    """Leave on the clipboard only what Qt itself made; call before the interpreter ends.
+
+    A table's data is an object of Python's. Where the clipboard outlives the interpreter, taking
+    that object apart crashes the program at its very end (seen: exit code 139 after a copy).
+    """
+    clipboard = QGuiApplication.clipboard()
+    if isinstance(clipboard.mimeData(), TableData):
+        clipboard.setText(clipboard.text())

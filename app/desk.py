@@ -38,12 +38,13 @@ class Desk(QObject):
         theme: Theme,
         settings: Settings,
         library_folder: Path | None = None,
+        parent: QObject | None = None,
     ) -> None:
-        super().__init__()
+        super().__init__(parent)
         self._library_folder = library_folder
         self.theme = theme
         self.settings = settings
-        self.document = Document(planner)
+        self.document = Document(planner, parent=self)
         self.selection = Selection(self)
         self.units = UnitSystem(settings["units"])
 

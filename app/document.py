@@ -95,8 +95,10 @@ class Document(QObject):
     changed = Signal()
     crashed = Signal(object)
 
-    def __init__(self, planner: Planner, job: Job | None = None) -> None:
-        super().__init__()
+    def __init__(
+        self, planner: Planner, job: Job | None = None, parent: QObject | None = None
+    ) -> None:
+        super().__init__(parent)
         self.job = job or Job()
         self.path: Path | None = None
         self.results: Results | None = None

@@ -75,9 +75,9 @@ class MainWindow(QMainWindow):
         self.setAcceptDrops(True)
         self.setMinimumSize(*_SMALLEST)
         self.settings = Settings()
-        self.theme = Theme(ThemeChoice(self.settings["theme"]))
+        self.theme = Theme(ThemeChoice(self.settings["theme"]), self)
         self.desk = Desk(
-            planner or LazyPlanner(library_folder), self.theme, self.settings, library_folder
+            planner or LazyPlanner(library_folder), self.theme, self.settings, library_folder, self
         )
         self.trial = Trial(self.desk, trial_planner or LazyPlanner(library_folder))
         self.files = FileCommands(self.desk, recovery or Recovery(recovery_folder()), self)

@@ -66,8 +66,10 @@ class Theme(QObject):
 
     changed = Signal()
 
-    def __init__(self, choice: ThemeChoice = ThemeChoice.SYSTEM) -> None:
-        super().__init__()
+    def __init__(
+        self, choice: ThemeChoice = ThemeChoice.SYSTEM, parent: QObject | None = None
+    ) -> None:
+        super().__init__(parent)
         self.choice = choice
         self.palette = palette("light")
         hints = QApplication.styleHints()

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 
+from app.clipboard import leave_clipboard
 from app.collector import Collector
 from app.main_window import MainWindow
 
@@ -44,5 +45,6 @@ def run(path: Path | None = None, library_folder: Path | None = None) -> int:
         QTimer.singleShot(0, partial(window.files.open, path))
     code = application.exec()
     window.emergency.remove()
+    leave_clipboard()
     collector.collect()
     return code

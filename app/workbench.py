@@ -121,7 +121,7 @@ class Workbench(QWidget):
         self.price = PricePage(desk)
         self.trial_page = TrialPage(desk, trial, self.advisor)
         self.drawing = DrawingPage(desk)
-        self.link = DrawingLink(desk)
+        self.link = DrawingLink(desk, self)
         self.link.clicked.connect(self._on_link)
         self.pages = QStackedWidget()
         for page in (self.cleanly, self.price, self.trial_page, self.drawing):

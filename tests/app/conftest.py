@@ -17,6 +17,7 @@ from PySide6.QtCore import QSettings
 from PySide6.QtGui import QFontDatabase
 from PySide6.QtWidgets import QApplication
 
+from app.clipboard import leave_clipboard
 from app.main_window import MainWindow
 from app.recovery import Recovery
 from app.theme import PRINT_FAMILY, load_print_font
@@ -36,6 +37,8 @@ def _bundled_font(qapp):
     font = qapp.font()
     font.setFamily(PRINT_FAMILY)
     qapp.setFont(font)
+    yield
+    leave_clipboard()
 
 
 @pytest.fixture(autouse=True)

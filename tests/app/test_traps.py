@@ -205,3 +205,31 @@ def test_no_part_flashes_up_as_a_window_of_its_own(qtbot, qapp, empty_window, jo
     empty_window.overlays.show_page("keys")
     qapp.removeEventFilter(windows)
     assert windows.seen == []
+
+
+COPIES = """
+import sys
+from functools import partial
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QApplication
+from app import window
+from app.clipboard import Table, copy_table
+application = QApplication([])
+QTimer.singleShot(300, partial(copy_table, Table(("a",), (("1",),))))
+QTimer.singleShot(600, application.closeAllWindows)
+sys.exit(window.run())
+"""
+
+
+def test_a_table_on_the_clipboard_does_not_crash_the_end_of_the_program(tmp_path):
+    root = Path(app.__file__).parents[1]
+    done = subprocess.run(
+        [sys.executable, "-c", COPIES],
+        cwd=root,
+        env={"QT_QPA_PLATFORM": "offscreen", "HOME": str(tmp_path), "PYTHONPATH": str(root)},
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=60,
+    )
+    assert done.returncode == 0, done.stderr
