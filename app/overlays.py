@@ -12,10 +12,11 @@ from app.views.action_list import ActionList
 from app.views.reader import Reader, page
 
 if TYPE_CHECKING:
-    from PySide6.QtWidgets import QWidget
+    from PySide6.QtWidgets import QMainWindow
 
     from app.actions import Actions
     from app.desk import Desk
+    from app.views.map_slot_page import SlotPage
 
 
 def program_version() -> str:
@@ -29,7 +30,7 @@ def program_version() -> str:
 class Overlays(QObject):
     """Shows one thing over a window at a time."""
 
-    def __init__(self, desk: Desk, actions: Actions, over: QWidget) -> None:
+    def __init__(self, desk: Desk, actions: Actions, over: QMainWindow) -> None:
         super().__init__(over)
         self._desk, self._actions, self._over = desk, actions, over
 
@@ -49,8 +50,20 @@ class Overlays(QObject):
         """Open the list of every action."""
         self.action_list.begin()
 
+    @cached_property
+    def slot_page(self) -> SlotPage:
+        """Return the page of a straight slot; what is set there stays."""
+        from app.views.map_slot_page import SlotPage
+
+        page = self._over.centralWidget()
+        assert page is not None, "the shell is made before anything opens over it"
+        return SlotPage(self._desk, page)
+
     def show_page(self, name: str) -> None:
-        """Show a page of text: the keyboard map, what is new, or about with the plan's cautions."""
+        """Show a page over the window: a straight slot, or text with the plan's cautions."""
+        if name == "slot":
+            self.slot_page.begin()
+            return
         report = self._desk.report
         cautions = report.cautions if report is not None else ()
         self.reader.show_page(*page(name, program_version(), cautions))

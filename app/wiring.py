@@ -55,7 +55,7 @@ def handlers(window: MainWindow) -> dict[str, Callable[[], object]]:
         "trial_adopt": trial.adopt,
         "trial_drop": trial.drop,
         "palette": window.show_action_list,
-        **{name: partial(window.show_page, name) for name in ("keys", "news", "about")},
+        **{name: partial(window.show_page, name) for name in ("keys", "news", "about", "slot")},
         **{f"question_{n}": partial(window.show_question, n) for n in (1, 2, 3)},
         **{f"theme_{c.value}": partial(window.choose_theme, c) for c in ThemeChoice},
         **{f"paint_{p}": partial(window.paint_by, p) for p in _PAINTS},

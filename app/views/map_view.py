@@ -193,17 +193,17 @@ class MapView(QWidget):
         colours = self._desk.theme.palette
         for mark in self.kept:
             self._paint_letter(painter, mark)
-        if self.plan is not None:
-            at = self.pixel_of(self.plan.rpm, self.plan.load_mm)
-            painter.setPen(QPen(QColor(colours.paper), 2))
-            painter.setBrush(QColor(colours.ink))
-            painter.drawEllipse(at, 6.5, 6.5)
         if self.cross is not None:
             at = self.pixel_of(self.cross.rpm, self.cross.load_mm)
             for colour, width in ((colours.paper, 5.0), (colours.focus, 2.5)):
                 painter.setPen(QPen(QColor(colour), width))
                 painter.drawLine(at - QPointF(11, 0), at + QPointF(11, 0))
                 painter.drawLine(at - QPointF(0, 11), at + QPointF(0, 11))
+        if self.plan is not None:
+            at = self.pixel_of(self.plan.rpm, self.plan.load_mm)
+            painter.setPen(QPen(QColor(colours.paper), 2))
+            painter.setBrush(QColor(colours.ink))
+            painter.drawEllipse(at, 5.0, 5.0)
 
     def _paint_letter(self, painter: QPainter, mark: Mark) -> None:
         colours, at = self._desk.theme.palette, self.pixel_of(mark.rpm, mark.load_mm)

@@ -22,6 +22,7 @@ _HEAT = {
     "heat of the chip": "The chip may weld to the cutter and smear the wall.",
     "heat of the wall": "The wall may soften and smear.",
     "heat of the cutter": "The cutter may grow hot enough to gum up.",
+    "heat, the cutter warm": "The chip may weld or the wall smear: thicker chips carry more heat.",
 }
 CONSEQUENCES = {
     "rubbing": "The edge may rub where it should cut, and heat the wall.",
