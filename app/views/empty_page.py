@@ -58,8 +58,8 @@ class EmptyPage(QFrame):
         row = QHBoxLayout()
         row.addStretch(1)
         self.buttons: list[QPushButton] = []
-        begin = (("open", "Open a drawing or a job\u2026"), ("panel", ""), ("open_sample", ""))
-        for name, words in begin:
+        begin = ("open", "panel", "open_sample", "slot")
+        for name, words in zip(begin, ("Open a drawing or a job\u2026", "", "", ""), strict=True):
             action = actions[name]
             button = QPushButton(words or action.text())
             button.setProperty("role", "plain")
