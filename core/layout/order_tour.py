@@ -29,7 +29,13 @@ LONGEST_BLOCK = 3
 """Stops that an Or-opt move takes along at most."""
 
 AT_ONCE = 400
-"""Best moves of which as many are made together as do not touch."""
+"""Best moves of which as many are made together as do not touch; of long tours more."""
+
+FEW_STOPS = 1500
+"""Up to so many stops all distances are looked at; a search tree takes long to load."""
+
+WORK = 60_000
+"""Stops weighed in all sweeps of a tour: thousands of stops get fewer sweeps, the best moves."""
 
 _GAIN_MM = 1e-6
 
@@ -90,8 +96,8 @@ def nearest_next(stops: Stops) -> Index:
     return np.array(tour)
 
 
-def shortened(stops: Stops, tour: Index, most_sweeps: int = 200) -> Index:
-    """Return a tour that no single move on near neighbours makes shorter.
+def shortened(stops: Stops, tour: Index) -> Index:
+    """Return a tour that no single move on near neighbours makes shorter, or with `WORK` done.
 
     Parameters
     ----------
@@ -99,12 +105,10 @@ def shortened(stops: Stops, tour: Index, most_sweeps: int = 200) -> Index:
         The stops.
     tour : int array of shape (n + 1,)
         A tour; it begins with stop n.
-    most_sweeps : int
-        How often all moves are weighed at most.
     """
     one, other = _near_pairs(stops)
     apart = stops.way(one, other)
-    for _ in range(most_sweeps):
+    for _ in range(WORK // len(tour)):
         moves = _Weighing(stops, tour).moves(one, other, apart)
         if not len(moves.gain_mm):
             break
@@ -161,15 +165,24 @@ def _early(stops: Stops, tour: Index) -> dict[int, None]:
 def _near_pairs(stops: Stops) -> tuple[Index, Index]:
     """Return pairs of stops that may well follow each other: near to leave one for the other."""
     count = len(stops) + 1
-    near = min(NEAR, count - 1)
-    delta_x = stops.leave_mm[:, 0, None] - stops.enter_mm[:, 0]
-    delta_y = stops.leave_mm[:, 1, None] - stops.enter_mm[:, 1]
-    away = delta_x**2 + delta_y**2
-    np.fill_diagonal(away, np.inf)
-    other = np.argpartition(away, near - 1, axis=1)[:, :near].ravel()
+    # one more, for a stop is near to itself
+    near = min(NEAR + 1, count)
+    other = _nearest(stops, near).ravel()
     one = np.repeat(np.arange(count), near)
-    fits = other < count - 1
+    # nothing leads back to where the tour begins
+    fits = (other < count - 1) & (other != one)
     return one[fits], other[fits]
+
+
+def _nearest(stops: Stops, near: int) -> Index:
+    """Return the stops whose entries are nearest to where each is left, shape (n + 1, near)."""
+    if len(stops) > FEW_STOPS:
+        from scipy.spatial import KDTree
+
+        return np.asarray(KDTree(stops.enter_mm).query(stops.leave_mm, near)[1], dtype=np.intp)
+    delta = stops.leave_mm[:, None] - stops.enter_mm
+    away = delta[..., 0] ** 2 + delta[..., 1] ** 2
+    return np.asarray(np.argpartition(away, near - 1, axis=1)[:, :near])
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -236,7 +249,7 @@ class _Weighing:
             found.append(self._shifts(x, y - size + 1, y, True))
         names = _Moves.__slots__
         every = _Moves(*(np.concatenate([getattr(part, name) for part in found]) for name in names))
-        best = np.argsort(-every.gain_mm, kind="stable")[:AT_ONCE]
+        best = np.argsort(-every.gain_mm, kind="stable")[: max(AT_ONCE, len(self._tour))]
         return every.chosen(best)
 
     def _turns(self, low: Index, high: Index) -> _Moves:
