@@ -119,10 +119,10 @@ def _once(done):
     Settings in a row, and switches that turn off, stand in any order.
     """
     once = [x for k, x in enumerate(done) if k == 0 or x != done[k - 1] or ("M2", 2.0) in x[0]]
-    kinds = [(at, _any_order(what)) for what, at in once]
+    kinds = [_any_order(what) for what, _ in once]
     out, begin = [], 0
     for k in range(1, len(once) + 1):
-        if k == len(once) or kinds[k] != kinds[begin] or not kinds[k][1]:
+        if k == len(once) or kinds[k] != kinds[begin] or not kinds[k]:
             out += sorted(once[begin:k], key=repr)
             begin = k
     return out
