@@ -89,6 +89,7 @@ ACTIONS = (
     Spec("forward", "Forward", "Plan", ("Alt+Right",), "next", Needs.FORWARD),
     Spec("explain", "Explain the chosen number", "Plan", ("Ctrl+E",), "reason", Needs.PLAN),
     Spec("trial_open", "Open a trial", "Plan", ("Ctrl+T",), "trial", Needs.PLAN),
+    Spec("play", "Play the cut, or stop", "Plan", ("Ctrl+Space",), "play", Needs.PLAN),
     Spec("slot", "Explore a straight slot", "Plan", ("Ctrl+Shift+T",), "slot"),
     Spec("trial_adopt", "Adopt the trial", "Plan", ("Ctrl+Return",), "adopt", Needs.TRIAL),
     Spec("trial_drop", "Drop the trial", "Plan", ("Esc",), "close", Needs.TRIAL),

@@ -107,6 +107,10 @@ class PlanCommands(QObject):
         self._bench.show_question(1)
         self.said.emit(self._bench.cleanly.remedies.apply_first())
 
+    def play(self) -> None:
+        """Run the cutter along the plan, or stop it."""
+        self._bench.sheet.along.toggle()
+
     def copy(self) -> None:
         """Copy the chosen number."""
         text = self._bench.cleanly.value_text()

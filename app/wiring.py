@@ -23,6 +23,7 @@ _OF_PLAN = (
     "worst",
     "explain",
     "apply_remedy",
+    "play",
     "copy",
     "copy_reason",
     "copy_table",

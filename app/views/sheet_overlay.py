@@ -50,6 +50,16 @@ class Hovered:
         return hash((id(self.contour), self.step, self.sample))
 
 
+@dataclass(frozen=True, slots=True)
+class CutterMark:
+    """Where the cutter stands on a sheet, how wide it is, and whether it cuts."""
+
+    sheet: int
+    at_mm: tuple[float, float]
+    diameter_mm: float
+    is_cutting: bool
+
+
 def paint(painter: QPainter, view: SheetView) -> None:
     """Paint everything that lies over the still picture."""
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
@@ -58,6 +68,7 @@ def paint(painter: QPainter, view: SheetView) -> None:
     for finding, where in finding_places(view):
         mark(painter, view.desk.theme.palette, mark_of(finding), where)
     drawing_marks.label(painter, view)
+    _cutter(painter, view)
     _rulers(painter, view)
     if view.hovered is not None:
         _tip(painter, view, view.hovered)
@@ -91,6 +102,23 @@ def _selection(painter: QPainter, view: SheetView) -> None:
                 painter.setPen(QPen(QColor(colours.ink), 2))
                 painter.setBrush(QColor(colours.paper))
                 painter.drawEllipse(at, 4.5, 4.5)
+
+
+def _cutter(painter: QPainter, view: SheetView) -> None:
+    """Draw the cutter of the time slider at its true width, never too small to be seen."""
+    cutter = view.cutter
+    if cutter is None or cutter.sheet != view.scene.sheet_index:
+        return
+    colours, at = view.desk.theme.palette, view.transform().map(QPointF(*cutter.at_mm))
+    radius = max(cutter.diameter_mm / 2.0 * view.camera.scale, 3.5)
+    fill = QColor(colours.focus)
+    fill.setAlpha(150 if cutter.is_cutting else 0)
+    painter.setPen(QPen(QColor(colours.paper), 4))
+    painter.drawEllipse(at, radius, radius)
+    painter.setPen(QPen(QColor(colours.focus), 2))
+    painter.setBrush(fill)
+    painter.drawEllipse(at, radius, radius)
+    painter.setBrush(Qt.BrushStyle.NoBrush)
 
 
 def finding_places(view: SheetView) -> Iterator[tuple[Finding, QPointF]]:

@@ -19,7 +19,9 @@ from PySide6.QtWidgets import (
 
 from app.numbers import quantity
 from app.theme import NOTE_PT, font
+from app.views.along import AlongPanel
 from app.views.scales import Paint, ramp
+from app.views.sheet_overlay import CutterMark
 from app.views.sheet_view import SheetView
 from app.views.strokes import BINS
 
@@ -139,6 +141,9 @@ class SheetPanel(QWidget):
             head.addWidget(tool)
         box.addLayout(head)
         box.addWidget(self.view, 1)
+        self.along = AlongPanel(desk, self)
+        self.along.moved.connect(self._on_cutter)
+        box.addWidget(self.along)
         desk.document.changed.connect(self.refresh)
         desk.units_changed.connect(self.legend.refresh)
         desk.theme.changed.connect(self.legend.update)
@@ -184,6 +189,13 @@ class SheetPanel(QWidget):
 
     def _next_sheet(self) -> None:
         self._show_sheet(self.view.scene.sheet_index + 1)
+
+    def _on_cutter(self, mark: CutterMark | None) -> None:
+        """Show the cutter where the time slider has it, on its sheet."""
+        if mark is not None and mark.sheet != self.view.scene.sheet_index:
+            self._show_sheet(mark.sheet)
+        self.view.cutter = mark
+        self.view.update()
 
     def _show_sheet(self, index: int) -> None:
         self.view.show_sheet(index)

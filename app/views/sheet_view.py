@@ -59,6 +59,7 @@ class SheetView(QWidget):
         self.paint_by = Paint(desk.settings["paint"])
         self.camera = Camera()
         self.hovered: sheet_overlay.Hovered | None = None
+        self.cutter: sheet_overlay.CutterMark | None = None
         self._still: tuple[QPixmap, QTransform, object] | None = None
         self._ground: tuple[QPixmap, object] | None = None
         self._moving = False
