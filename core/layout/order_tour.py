@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     Array = NDArray[np.float64]
     Bools = NDArray[np.bool_]
     Index = NDArray[np.intp]
+    Pairs = tuple[Index, Index]
 
 NEAR = 8
 """Neighbours that are looked at; more cost time and shorten nothing."""
@@ -31,8 +32,8 @@ LONGEST_BLOCK = 3
 AT_ONCE = 400
 """Best moves of which as many are made together as do not touch; of long tours more."""
 
-FEW_STOPS = 1500
-"""Up to so many stops all distances are looked at; a search tree takes long to load."""
+ROWS_AT_ONCE = 256
+"""Stops whose distances to all others are held at once."""
 
 WORK = 60_000
 """Stops weighed in all sweeps of a tour: thousands of stops get fewer sweeps, the best moves."""
@@ -96,7 +97,7 @@ def nearest_next(stops: Stops) -> Index:
     return np.array(tour)
 
 
-def shortened(stops: Stops, tour: Index) -> Index:
+def shortened(stops: Stops, tour: Index, pairs: Pairs | None = None) -> Index:
     """Return a tour that no single move on near neighbours makes shorter, or with `WORK` done.
 
     Parameters
@@ -105,8 +106,10 @@ def shortened(stops: Stops, tour: Index) -> Index:
         The stops.
     tour : int array of shape (n + 1,)
         A tour; it begins with stop n.
+    pairs : Pairs or None
+        Stops that may well follow each other, where they are known.
     """
-    one, other = _near_pairs(stops)
+    one, other = pairs or _near_pairs(stops)
     apart = stops.way(one, other)
     for _ in range(WORK // len(tour)):
         moves = _Weighing(stops, tour).moves(one, other, apart)
@@ -118,11 +121,13 @@ def shortened(stops: Stops, tour: Index) -> Index:
 
 def good_tour(stops: Stops) -> Index:
     """Return a short tour, begun with one on which nothing waits: 4 % shorter than without."""
+    pairs = _near_pairs(stops)
     waits = stops.waited_by >= 0
     if not waits.any():
-        return shortened(stops, nearest_next(stops))
+        return shortened(stops, nearest_next(stops), pairs)
     free = replace(stops, waited_by=np.full_like(stops.waited_by, -1))
-    return shortened(stops, _made_wait(stops, shortened(free, nearest_next(free))))
+    first = shortened(free, nearest_next(free), pairs)
+    return shortened(stops, _made_wait(stops, first), pairs)
 
 
 def _made_wait(stops: Stops, tour: Index) -> Index:
@@ -162,27 +167,21 @@ def _early(stops: Stops, tour: Index) -> dict[int, None]:
     return found
 
 
-def _near_pairs(stops: Stops) -> tuple[Index, Index]:
+def _near_pairs(stops: Stops) -> Pairs:
     """Return pairs of stops that may well follow each other: near to leave one for the other."""
     count = len(stops) + 1
-    # one more, for a stop is near to itself
-    near = min(NEAR + 1, count)
-    other = _nearest(stops, near).ravel()
-    one = np.repeat(np.arange(count), near)
+    near = min(NEAR, count - 1)
+    found = []
+    for begin in range(0, count, ROWS_AT_ONCE):
+        rows = np.arange(begin, min(begin + ROWS_AT_ONCE, count))
+        delta = stops.leave_mm[rows, None] - stops.enter_mm
+        away = delta[..., 0] ** 2 + delta[..., 1] ** 2
+        away[np.arange(len(rows)), rows] = np.inf
+        found.append(np.argpartition(away, near - 1, axis=1)[:, :near].ravel())
+    one, other = np.repeat(np.arange(count), near), np.concatenate(found)
     # nothing leads back to where the tour begins
-    fits = (other < count - 1) & (other != one)
+    fits = other < count - 1
     return one[fits], other[fits]
-
-
-def _nearest(stops: Stops, near: int) -> Index:
-    """Return the stops whose entries are nearest to where each is left, shape (n + 1, near)."""
-    if len(stops) > FEW_STOPS:
-        from scipy.spatial import KDTree
-
-        return np.asarray(KDTree(stops.enter_mm).query(stops.leave_mm, near)[1], dtype=np.intp)
-    delta = stops.leave_mm[:, None] - stops.enter_mm
-    away = delta[..., 0] ** 2 + delta[..., 1] ** 2
-    return np.asarray(np.argpartition(away, near - 1, axis=1)[:, :near])
 
 
 @dataclass(frozen=True, eq=False, slots=True)
