@@ -248,7 +248,7 @@ class PanelPage(QWidget):
         return kept.strip(" .") or "panel"
 
     def use_panel(self) -> None:
-        """Make it the drawing of the job, as one undo step."""
+        """Make it the drawing of the job, as one undo step; a fault is said instead."""
         if not self.form.is_read:
             return
         panel = self.form.panel()
@@ -298,7 +298,7 @@ class PanelPage(QWidget):
             super().keyPressEvent(event)
         elif event.key() == Qt.Key.Key_Escape:
             self.leave()
-        elif self.use.isEnabled():
+        else:
             self.use_panel()
 
 
