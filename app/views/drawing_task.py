@@ -88,7 +88,7 @@ class TaskStrip(QWidget):
             watched.installEventFilter(self)
         desk.document.changed.connect(self.refresh)
         desk.document.job_changed.connect(self.refresh)
-        desk.selection.changed.connect(self.refresh)
+        desk.selection.changed.connect(self._on_selection)
         desk.units_changed.connect(self.refresh)
         self.refresh()
 
@@ -113,6 +113,12 @@ class TaskStrip(QWidget):
         if self.alike.isChecked():
             return alike(self._desk.report, contour)
         return ((contour.drawing, contour.id),)
+
+    def _on_selection(self) -> None:
+        """Close an editor that was opened for another contour."""
+        if self.editor is not None and self.editor.contour != self._desk.selection.now.contour:
+            self.editor.close_editor()
+        self.refresh()
 
     def refresh(self) -> None:
         """Show the selected contour."""

@@ -83,11 +83,11 @@ class TaskEditor(FieldEditor):
         effective: str,
         parent: QWidget,
     ) -> None:
-        self._key, self._tasks = key, tasks
+        self.contour, self._tasks = key, tasks
         super().__init__(field, desk, effective, parent)
 
     def _value(self) -> Any:
-        return getattr(choice_of(self._desk.document.job, self._key), self.field.key)
+        return getattr(choice_of(self._desk.document.job, self.contour), self.field.key)
 
     def _options(self) -> list[Option]:
         if self.field.key == "task":

@@ -171,6 +171,13 @@ def test_f2_opens_the_tasks_of_the_selected_contour(qtbot, real, strip):
     assert strip.editor is None
 
 
+def test_looking_at_another_contour_closes_the_editor(qtbot, real, strip):
+    select(real, "Hole \u00f8 30")
+    press(qtbot, real, "task")
+    select(real, "Outline 1")
+    assert strip.editor is None
+
+
 def right_click(widget, at):
     event = QContextMenuEvent(QContextMenuEvent.Reason.Mouse, at, widget.mapToGlobal(at))
     QApplication.sendEvent(widget, event)
