@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 
 _WAIT_MS, _NOTES_WAIT_MS = 40, 250
 """Keys that follow each other within this are looked at once, and noted on once. [ms]."""
-_FORM_PX, _NOTES_SHARE = 470, 0.28
+_LEAST_FORM_PX, _FORM_PX, _NOTES_SHARE = 420, 470, 0.28
 _IF_GUARD = "If this panel is to guard a machine:"
 
 
@@ -68,7 +68,7 @@ class PanelPage(QWidget):
         row.setSpacing(12)
         self.form = PanelForm(desk.units)
         self.form.edited.connect(self._on_edited)
-        row.addWidget(self._scrolled(self.form))
+        row.addWidget(self._scrolled(self.form), 1)
         right = QVBoxLayout()
         right.setSpacing(8)
         head = QLabel("A panel by numbers")
@@ -96,7 +96,8 @@ class PanelPage(QWidget):
         self.area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.area.setWidget(form)
         self.area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self.area.setFixedWidth(_FORM_PX)
+        self.area.setMinimumWidth(_LEAST_FORM_PX)
+        self.area.setMaximumWidth(_FORM_PX)
         return self.area
 
     def _notes_area(self) -> QScrollArea:

@@ -34,7 +34,7 @@ class PanelPreview(QWidget):
         self._desk = desk
         self._looked: Looked | None = None
         self._lit: QPainterPath | None = None
-        self.setMinimumSize(320, 220)
+        self.setMinimumSize(220, 160)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setAccessibleName("The panel to scale")
         desk.theme.changed.connect(self.update)
