@@ -28,6 +28,10 @@ STATES = {
 }
 
 
+ENDS = ("%", (("M2", 2.0),))
+"""What may not be said twice."""
+
+
 class UnreadableError(ValueError):
     pass
 
@@ -118,7 +122,7 @@ def _once(done):
 
     Settings in a row, and switches that turn off, stand in any order.
     """
-    once = [x for k, x in enumerate(done) if k == 0 or x != done[k - 1] or ("M2", 2.0) in x[0]]
+    once = [x for k, x in enumerate(done) if k == 0 or x != done[k - 1] or x[0] in ENDS]
     kinds = [_any_order(what) for what, _ in once]
     out, begin = [], 0
     for k in range(1, len(once) + 1):
