@@ -111,6 +111,13 @@ def programs_of(results: Results, name: str) -> Programs:
     return Programs(tuple(one.text for one in written), told, wrong)
 
 
+def proof_words(made: Programs) -> str:
+    """Return what the setup sheet says of the programs, or of why there are none."""
+    if made.told:
+        return proof_line(made.told)
+    return "There is no NC program: " + "; ".join(made.problems) + "."
+
+
 def outside_of(report: Report) -> Iterator[str]:
     """Yield what is outside and not accepted, in words; any of it stands against a program."""
     gathered: dict[tuple[str, str], list[str]] = {}
@@ -139,11 +146,7 @@ def _setup_sheet(options: argparse.Namespace, results: Results, version: str) ->
 
     system = UnitSystem.INCH if options.inch else UnitSystem.METRIC
     made = programs_of(results, Path(options.pdf).with_suffix(NC_SUFFIX).name)
-    proof = (
-        proof_line(made.told)
-        if made.told
-        else "There is no NC program: " + "; ".join(made.problems) + "."
-    )
+    proof = proof_words(made)
     files = [(Path(options.pdf), setup_sheet_pdf(results, version, system, proof))]
     if options.html:
         words = setup_sheet_html(results, version, system, proof)

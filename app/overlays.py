@@ -59,6 +59,10 @@ class Overlays(QObject):
         assert page is not None, "the shell is made before anything opens over it"
         return SlotPage(self._desk, page)
 
+    def show_text(self, title: str, markdown: str) -> None:
+        """Show a page of Markdown."""
+        self.reader.show_page(title, markdown)
+
     def show_page(self, name: str) -> None:
         """Show a page over the window: a straight slot, or text with the plan's cautions."""
         if name == "slot":

@@ -101,6 +101,10 @@ class StatusBar(QStatusBar):
             self.bar.hide()
             self.cancel.hide()
 
+    def set_making(self, is_busy: bool) -> None:
+        """Show that a paper or a program is being made."""
+        self.set_busy(is_busy, "Making the file")
+
     def set_share(self, share: float) -> None:
         """Show which share is done."""
         self.bar.setValue(round(100 * share))

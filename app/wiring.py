@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
     from app.main_window import MainWindow
     from app.views.panel_page import PanelPage
+    from app.workbench import Workbench
 
 _OF_PLAN = (
     "next_finding",
@@ -31,6 +32,7 @@ _OF_PLAN = (
     "task",
 )
 _OF_SHEET = ("zoom_in", "zoom_out", "fit", "fit_selected")
+_MADE = ("quote_pdf", "cost_pdf", "workbook", "setup_sheet", "nc", "toolpaths")
 _PAINTS = ("chip", "speed", "temperature", "state")
 
 
@@ -62,7 +64,29 @@ def handlers(window: MainWindow) -> dict[str, Callable[[], object]]:
         **{f"paint_{p}": partial(window.paint_by, p) for p in _PAINTS},
         **{name: partial(window.of_plan, name) for name in _OF_PLAN},
         **{name: partial(window.of_sheet, name) for name in _OF_SHEET},
+        **{name: partial(_make, window, name) for name in _MADE},
     }
+
+
+def _make(window: MainWindow, name: str) -> None:
+    """Make a paper or a program of the plan."""
+    if window.bench is not None:
+        window.bench.papers[name]()
+
+
+def connect_bench(window: MainWindow, bench: Workbench) -> None:
+    """Connect the work page when it is made."""
+    status, writer, quoting = window.status, bench.writer, bench.quoting
+    bench.question_changed.connect(window.answers.pick)
+    bench.advisor.crashed.connect(window.emergency.report)
+    quoting.changed.connect(window.answers.show_quote)
+    quoting.crashed.connect(window.emergency.report)
+    writer.worker.busy_changed.connect(status.set_making)
+    writer.worker.progressed.connect(status.set_share)
+    writer.said.connect(status.say)
+    writer.page_made.connect(window.overlays.show_text)
+    writer.crashed.connect(window.emergency.report)
+    status.cancel_asked.connect(writer.worker.cancel)
 
 
 def make_menus(window: MainWindow) -> RecentMenu:

@@ -18,12 +18,15 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.file_writing import FileWriter
+from app.handover_commands import HandoverCommands
+from app.quote_commands import QuoteCommands, Quoting
 from app.views.contour_table import ContourTable
 from app.views.drawing_link import DrawingLink
 from app.views.drawing_marks import MarkTips, show_place
 from app.views.drawing_page import DrawingPage
 from app.views.drawing_task import TaskStrip, above_table
-from app.views.ledger import PricePage
+from app.views.quote_page import QuotePage
 from app.views.reasons import CleanlyPage
 from app.views.remedies_advisor import Advisor
 from app.views.sentence import SentenceView
@@ -74,7 +77,8 @@ class Workbench(QWidget):
         self.down.addWidget(above_table(self.tasks, self.table))
         self.down.setStretchFactor(0, _TAKES_THE_REST)
         self.across.addWidget(self.down)
-        self._make_column(desk, trial)
+        self._make_papers(desk)
+        self._make_column(desk, trial, actions)
         self.across.addWidget(self.column)
         self.across.setStretchFactor(0, _TAKES_THE_REST)
         for splitter in (self.across, self.down):
@@ -93,6 +97,7 @@ class Workbench(QWidget):
         self.table.contour_model.load()
         self.cleanly.refresh()
         self.price.refresh()
+        self.quoting.refresh()
         self.drawing.refresh()
 
     def showEvent(self, event: QShowEvent) -> None:  # noqa: N802 - Qt's name
@@ -115,10 +120,25 @@ class Workbench(QWidget):
         """Take over how the room was shared before; it is shared so when the page is shown."""
         self._before = across, down
 
-    def _make_column(self, desk: Desk, trial: Trial) -> None:
+    def _make_papers(self, desk: Desk) -> None:
+        """Make what leaves the window: the quote, the papers, the program."""
+        self.quoting = Quoting(desk)
+        self.writer = FileWriter(desk, self)
+        quotes = QuoteCommands(desk, self.quoting, self.writer)
+        machine = HandoverCommands(desk, self.writer)
+        self.papers = {
+            "quote_pdf": quotes.quote_pdf,
+            "cost_pdf": quotes.cost_pdf,
+            "workbook": quotes.workbook,
+            "setup_sheet": machine.setup_sheet,
+            "nc": machine.nc,
+            "toolpaths": machine.toolpaths,
+        }
+
+    def _make_column(self, desk: Desk, trial: Trial, actions: Actions) -> None:
         self.advisor = Advisor(desk)
         self.cleanly = CleanlyPage(desk, self.advisor)
-        self.price = PricePage(desk)
+        self.price = QuotePage(desk, self.quoting, actions)
         self.trial_page = TrialPage(desk, trial, self.advisor)
         self.drawing = DrawingPage(desk)
         self.link = DrawingLink(desk, self)
@@ -141,7 +161,8 @@ class Workbench(QWidget):
 
     def finish(self) -> None:
         """Stop what is computed for this page: the window closes."""
-        self.advisor.close()
+        for worker in (self.advisor, self.quoting, self.writer):
+            worker.close()
 
     def regions(self) -> list[QWidget]:
         """Return the parts that F6 goes through."""

@@ -116,6 +116,7 @@ class AlongPanel(QWidget):
             self.time_s = self.slider.value() / 1000.0
             self._show_clock()
             self.chart.show_pass(None, None)
+            self._show_chart()
             self.words.setText("Move the slider, or play, to watch the cutter along the plan.")
         self.moved.emit(None)
 
@@ -207,6 +208,7 @@ class AlongPanel(QWidget):
             self._over_time_of = instant.line
             self.chart.show_pass(timeline.over_time(instant.line), self._softening_c(timeline))
         self.chart.set_cursor_s(instant.cut_s)
+        self._show_chart()
         self._show_clock()
         self.words.setText(self._text(timeline, instant))
         self.words.setToolTip(self.words.text())
@@ -214,6 +216,10 @@ class AlongPanel(QWidget):
         cutting = instant.phase is not Phase.BETWEEN
         diameter = path.mounted.diameter_mm
         self.moved.emit(CutterMark(line.sheet, instant.at_mm, diameter, cutting))
+
+    def _show_chart(self) -> None:
+        """Show the chart where there is a pass and room for it."""
+        self.chart.setVisible(bool(self.chart.curves) and self._room.height() >= _ROOM_PX)
 
     def _show_clock(self) -> None:
         whole = self.slider.maximum() / 1000.0
@@ -244,5 +250,5 @@ class AlongPanel(QWidget):
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802 - Qt's name
         """Leave the chart out where there is no room for it."""
         if event.type() is QEvent.Type.Resize:
-            self.chart.setVisible(self._room.height() >= _ROOM_PX)
+            self._show_chart()
         return super().eventFilter(watched, event)

@@ -17,6 +17,7 @@ from core.errors import Severity
 
 if TYPE_CHECKING:
     from app.desk import Desk
+    from app.quote_commands import Quoted
     from app.theme import Theme
     from app.trial import Trial
     from core.report.records import Report
@@ -131,6 +132,7 @@ class AnswersBar(QWidget):
     def __init__(self, desk: Desk, trial: Trial, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._desk, self._trial = desk, trial
+        self._quoted: Quoted | None = None
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(8)
@@ -152,6 +154,11 @@ class AnswersBar(QWidget):
         """Show which question is being answered."""
         self._group.button(number).setChecked(True)
 
+    def show_quote(self, quoted: Quoted | None) -> None:
+        """Say the price of a quote while it is that of the present plan."""
+        self._quoted = quoted
+        self.refresh()
+
     def refresh(self) -> None:
         """Say the answers that hold now."""
         document = self._desk.document
@@ -164,7 +171,8 @@ class AnswersBar(QWidget):
                 Answer(words if why else "\u2013", "time and price of the job"),
             ]
         else:
-            answers = [cleanly_answer(report), price_answer(report, document.job.quantity)]
+            price = price_answer(report, document.job.quantity, self._quoted)
+            answers = [cleanly_answer(report), price]
         answers.append(trial_answer(self._trial, report))
         for card, answer in zip(self.cards, answers, strict=True):
             card.say(answer)
@@ -191,14 +199,16 @@ def cleanly_answer(report: Report) -> Answer:
     return Answer(_CLEANLY.get(answer.cleanly, answer.cleanly), note, tuple(chips))
 
 
-def price_answer(report: Report, quantity: int) -> Answer:
+def price_answer(report: Report, quantity: int, quoted: Quoted | None = None) -> Answer:
     """Return the answer to the second question."""
     time_s = report.totals.cycle_time_s
     many = f"all {quantity}" if quantity > 1 else "one"
-    if report.price is None:
+    made = quoted.quote if quoted is not None and quoted.results.report is report else None
+    price = report.price if made is None else made.price
+    if price is None:
         return Answer(duration(time_s), f"machine time for {many}; price not computed")
-    price = report.price
-    note = f"machine time for {many}; price a part, {price.total} {price.currency} in all"
+    nested = "" if made is None else ", nested"
+    note = f"machine time for {many}; price a part, {price.total} {price.currency} in all{nested}"
     return Answer(f"{duration(time_s)} \u00b7 {price.per_part} {price.currency}", note)
 
 

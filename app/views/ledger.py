@@ -16,13 +16,11 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.clipboard import Table
-from app.numbers import duration, quantity
+from app.numbers import duration, tidy
 from app.theme import NOTE_PT, TEXT_PT, font
 from app.views.explanation import explanation_html
 
 if TYPE_CHECKING:
-    from app.desk import Desk
     from app.theme import Palette
     from core.quote.price import Price
     from core.report.records import Totals
@@ -56,13 +54,12 @@ class Ledger(QFrame):
     def __init__(self, title: str, parent: QWidget) -> None:
         super().__init__(parent)
         self.setObjectName("card")
-        self._title = title
         box = QVBoxLayout(self)
         box.setContentsMargins(12, 8, 12, 10)
         box.setSpacing(4)
-        head = QLabel(title)
-        head.setFont(font(TEXT_PT, bold=True))
-        box.addWidget(head)
+        self.head = QLabel(title)
+        self.head.setFont(font(TEXT_PT, bold=True))
+        box.addWidget(self.head)
         self.lines = QTreeWidget()
         self.lines.setColumnCount(2)
         self.lines.setHeaderHidden(True)
@@ -82,6 +79,11 @@ class Ledger(QFrame):
         self.reason.setFont(font(NOTE_PT))
         self.reason.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         box.addWidget(self.reason)
+
+    def set_title(self, title: str) -> None:
+        """Call the ledger something else."""
+        self.head.setText(title)
+        self.lines.setAccessibleName(title)
 
     def show_lines(self, lines: list[Line]) -> None:
         """Show these lines; the chosen one stays chosen."""
@@ -113,54 +115,8 @@ class Ledger(QFrame):
         self.reason.setText(text or "Pick a line to see where its number comes from.")
 
 
-class PricePage(QWidget):
-    """Time and price of the job."""
-
-    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self._desk = desk
-        box = QVBoxLayout(self)
-        box.setContentsMargins(0, 0, 6, 6)
-        box.setSpacing(8)
-        self.time = Ledger("Machine time of the job", self)
-        self.price = Ledger("Price", self)
-        self.about = QLabel()
-        self.about.setWordWrap(True)
-        self.about.setFont(font(NOTE_PT))
-        self.about.setProperty("role", "muted")
-        for widget in (self.time, self.price, self.about):
-            box.addWidget(widget)
-        box.addStretch(1)
-        desk.document.changed.connect(self.refresh)
-        desk.units_changed.connect(self.refresh)
-        desk.theme.changed.connect(self.refresh)
-
-    def refresh(self) -> None:
-        """Show the numbers that hold now."""
-        report = self._desk.report
-        for widget in (self.time, self.price, self.about):
-            widget.setVisible(report is not None)
-        if report is None:
-            return
-        self.time.show_lines(_time_lines(report.totals))
-        self.price.setVisible(report.price is not None)
-        if report.price is not None:
-            colours = self._desk.theme.palette
-            self.price.show_lines(_price_lines(report.price, colours, self._desk.units))
-        units = self._desk.units
-        cut = quantity(report.totals.cut_mm, "mm", units)
-        rapid = quantity(report.totals.rapid_mm, "mm", units)
-        self.about.setText(
-            f"Cut {cut}, rapid moves {rapid}, {len(report.sheets)} sheet"
-            f"{'s' if len(report.sheets) != 1 else ''}. A plan's time and price are estimates."
-        )
-
-    def table(self) -> Table:
-        """Return both ledgers for the clipboard."""
-        return Table(("line", "amount"), (*self.time.rows(), *self.price.rows()))
-
-
-def _time_lines(totals: Totals) -> list[Line]:
+def time_lines(totals: Totals) -> list[Line]:
+    """Return the machine time by kind, with its sum."""
     lines = [Line(name, duration(getattr(totals, key)), reason) for name, key, reason in _KINDS]
     known = sum(getattr(totals, key) for _, key, _ in _KINDS)
     rest = totals.cycle_time_s - known
@@ -170,10 +126,15 @@ def _time_lines(totals: Totals) -> list[Line]:
     return [*lines, Line("cycle time", total, "the sum of the lines", is_sum=True)]
 
 
-def _price_lines(price: Price, colours: Palette, system: UnitSystem) -> list[Line]:
+def price_lines(price: Price, colours: Palette, system: UnitSystem) -> list[Line]:
+    """Return the lines of a price with their reasons, and its sums."""
     money = price.currency
     lines = [
-        Line(line.name, f"{line.amount} {money}", explanation_html(line.explained, colours, system))
+        Line(
+            line.name,
+            tidy(f"{line.amount} {money}"),
+            explanation_html(line.explained, colours, system),
+        )
         for line in price.lines
     ]
     each = "the unit price"

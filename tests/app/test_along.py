@@ -152,6 +152,7 @@ def _slower(job):
 
 
 def test_a_low_window_leaves_the_chart_out_and_a_high_one_shows_it(qtbot, window):
+    window.bench.sheet.along.go(5.0)
     window.resize(1180, 720)
     qtbot.waitUntil(lambda: not window.bench.sheet.along.chart.isVisible())
     window.resize(1500, 1000)

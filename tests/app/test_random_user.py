@@ -32,7 +32,8 @@ LONGEST_S = 0.2
 LEFT = Qt.MouseButton.LeftButton
 
 # those that ask for a file, or end the sitting
-ASKS = {"open", "open_sample", "save_as", "quit", "close"}
+PAPERS = {"quote_pdf", "cost_pdf", "workbook", "setup_sheet", "nc", "toolpaths"}
+ASKS = {"open", "open_sample", "save_as", "quit", "close"} | PAPERS
 NAMES = sorted({spec.name for spec in ACTIONS} - ASKS)
 GOOD = ["5 mm", "1/4 in", "0,33", "18 krpm", "4", "12000", "13 mm"]
 BAD = ["1,500", "abc", "", "-2", "9**9"]
