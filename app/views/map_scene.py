@@ -26,11 +26,11 @@ STEPS = (-0.5, -0.25, -0.1, -0.02, 0.02, 0.1, 0.25, 0.5)
 """Margins at which the colour changes: the middle one is a margin of nothing, 0.1 ends "tight"."""
 
 HATCH_PX = 7
-_COARSE = 44
+_COARSE = 32
 """Cells a side of the grid on which room for words is looked for."""
 _LEAST_POINTS = 12
 """A limit that makes less than this many points of the zero line gets no words."""
-_LEAST_SIDE = 4
+_LEAST_SIDE = 3
 """A region that holds no square of this many coarse cells gets no words."""
 
 

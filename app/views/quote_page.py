@@ -14,6 +14,8 @@ from app.views.ledger import Ledger, price_lines, time_lines
 from app.views.quote_tables import breaks_html, plain_rows, range_html, slopes_html
 
 if TYPE_CHECKING:
+    from PySide6.QtGui import QShowEvent
+
     from app.actions import Actions
     from app.desk import Desk
     from app.quote_commands import Quoted, Quoting
@@ -77,8 +79,15 @@ class QuotePage(QWidget):
         quoted = self._quoting.quoted
         return quoted if quoted is not None and quoted.results is self._desk.results else None
 
+    def showEvent(self, event: QShowEvent) -> None:  # noqa: N802 - Qt's name
+        """Bring the page up to date when it comes into view."""
+        super().showEvent(event)
+        self.refresh()
+
     def refresh(self) -> None:
-        """Show the numbers that hold now."""
+        """Show the numbers that hold now, while somebody can see them."""
+        if not self.isVisible():
+            return
         report = self._desk.report
         for widget in (self.time, self.price, self.about):
             widget.setVisible(report is not None)

@@ -147,6 +147,7 @@ def test_picking_a_question_changes_the_column_only(qtbot, window):
 
 
 def test_the_ledger_adds_up_on_the_screen(window):
+    window.show_question(2)
     totals = window.desk.report.totals
     parts = totals.cutting_s + totals.moving_s + totals.entering_s + totals.cutter_changes_s
     assert totals.cycle_time_s == pytest.approx(parts + totals.spindle_changes_s)
