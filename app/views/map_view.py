@@ -174,20 +174,36 @@ class MapView(QWidget):
         colours, metrics = self._desk.theme.palette, QFontMetricsF(painter.font())
         patch = QColor(colours.paper)
         patch.setAlpha(225)
-        area, taken = self.area(), list[QRectF]()
+        taken = [self._around(mark) for mark in (self.plan, self.cross, *self.kept) if mark]
         for label in labels:
-            width, height = metrics.horizontalAdvance(label.words) + 10, metrics.height() + 4
-            x = min(max(label.at.x() - width / 2, 2.0), area.width() - width - 2)
-            y = min(max(label.at.y() - height / 2, 2.0), area.height() - height - 2)
-            box = QRectF(x, y, width, height)
-            if any(box.intersects(other) for other in taken):
+            box = self._room_for(label, metrics, taken)
+            if box is None:
                 continue
             taken.append(box)
             painter.setPen(Qt.PenStyle.NoPen)
             painter.setBrush(patch)
             painter.drawRoundedRect(box, 3, 3)
             painter.setPen(QColor(colours.line["outside"] if label.is_outside else colours.ink))
-            painter.drawText(QPointF(x + 5, y + 2 + metrics.ascent()), label.words)
+            painter.drawText(box, Qt.AlignmentFlag.AlignCenter, label.words)
+
+    def _around(self, mark: Mark) -> QRectF:
+        """Return the room that a mark takes, in pixels of the map."""
+        at = self.pixel_of(mark.rpm, mark.load_mm) - self.area().topLeft()
+        return QRectF(at.x() - 12, at.y() - 12, 24, 24)
+
+    def _room_for(
+        self, label: Label, metrics: QFontMetricsF, taken: Sequence[QRectF]
+    ) -> QRectF | None:
+        """Return where words can stand near their place without covering anything."""
+        area = self.area()
+        width, height = metrics.horizontalAdvance(label.words) + 10, metrics.height() + 4
+        x = min(max(label.at.x() - width / 2, 2.0), area.width() - width - 2)
+        for rows in (0, 1, -1, 2, -2, 3, -3):
+            y = label.at.y() - height / 2 + rows * height
+            box = QRectF(x, min(max(y, 2.0), area.height() - height - 2), width, height)
+            if not any(box.intersects(other) for other in taken):
+                return box
+        return None
 
     def _paint_marks(self, painter: QPainter) -> None:
         colours = self._desk.theme.palette
@@ -239,7 +255,7 @@ class MapView(QWidget):
                 painter.drawText(box, right, f"{value / unit_mm:.4g}")
             value += step
         below = QRectF(area.left(), area.bottom() + 17, area.width(), 16)
-        names = f"chip load, {shown_unit('mm', units)}, upwards; spindle speed, rpm, to the right"
+        names = f"chip load {shown_unit('mm', units)} \u2191 \u00b7 spindle speed rpm \u2192"
         painter.drawText(below, Qt.AlignmentFlag.AlignRight, names)
 
     # keys and mouse

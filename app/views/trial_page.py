@@ -261,7 +261,11 @@ def trial_rows(
     ]
     of_job: tuple[tuple[str, str, Callable[[Report], float | None]], ...] = (
         ("Cycle time min:s", "time", lambda r: r.totals.cycle_time_s),
-        ("Price a part", "money", lambda r: float(r.price.per_part) if r.price else None),
+        (
+            "Price a part, not nested",
+            "money",
+            lambda r: float(r.price.per_part) if r.price else None,
+        ),
         ("Limits outside", "", lambda r: float(r.answer.outside)),
         ("Limits tight", "", lambda r: float(r.answer.tight)),
     )

@@ -1,5 +1,7 @@
 """Along the cut: the time slider, the cutter on the sheet, the numbers and the chart are one."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from by_hand import press, settled
@@ -146,8 +148,6 @@ def test_a_new_plan_takes_the_cutter_away_and_is_not_worked_through_until_it_is_
 
 
 def _slower(job):
-    from dataclasses import replace
-
     return replace(job, spindle_speed_rpm=12_000.0)
 
 

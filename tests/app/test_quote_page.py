@@ -1,6 +1,7 @@
 """The second question in the window: the quote of the plan, and the papers printed of it."""
 
 import zipfile
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -99,8 +100,6 @@ def test_an_edit_makes_another_quote_and_the_old_one_is_no_longer_shown(qtbot, w
 
 
 def _ten(job):
-    from dataclasses import replace
-
     return replace(job, quantity=10)
 
 

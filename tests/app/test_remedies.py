@@ -1,5 +1,7 @@
 """Remedies on the warning cards: computed, one undo step each, accepted with a note."""
 
+from dataclasses import replace
+
 import pytest
 from by_hand import press, settled, type_text
 from PySide6.QtCore import Qt
@@ -124,8 +126,6 @@ def test_a_new_plan_asks_anew_and_drops_the_old_answer(qtbot, window):
 
 
 def _thinner(job):
-    from dataclasses import replace
-
     return replace(job, thickness_mm=4.0)
 
 
@@ -135,3 +135,36 @@ def test_nothing_is_computed_for_cards_that_nobody_sees(qtbot, window):
     press(qtbot, window, "next_contour")
     advised(qtbot, window)
     assert window.bench.advisor._bench.tried == tried
+
+
+def test_a_plan_with_four_limits_outside_is_brought_inside_by_keys_alone(qtbot, window):
+    """The programmer's sitting: to the worst limit, its first remedy, and again."""
+    document = window.desk.document
+    document.edit("a bad day", _bad_day)
+    advised(qtbot, window)
+    start = document.job
+    outside = {
+        limit.name
+        for contour in document.report.contours
+        for one in contour.passes
+        for limit in one.limits
+        if limit.state.value == "outside"
+    }
+    assert len(outside) >= 4
+    rounds = 0
+    while document.report.answer.outside:
+        press(qtbot, window, "worst")
+        advised(qtbot, window)
+        press(qtbot, window, "apply_remedy")
+        settled(qtbot, window)
+        rounds += 1
+        assert rounds <= len(outside)
+    assert window.answers.cards[0].answer.text != "Not yet"
+    for _ in range(rounds):
+        press(qtbot, window, "undo")
+    settled(qtbot, window)
+    assert document.job == start
+
+
+def _bad_day(job):
+    return replace(job, floor_stock_mm=0.1, spindle_speed_rpm=30_000.0, feed_per_tooth_mm=0.9)
