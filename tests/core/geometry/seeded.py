@@ -15,12 +15,6 @@ def rectangle(width=100.0, height=60.0):
     return Path(np.array([[0, 0], [width, 0], [width, height], [0, height]], float), np.zeros(4))
 
 
-def begun(ring, s_mm):
-    """The same ring, begun at a place along it."""
-    lap = ring.cut(s_mm, s_mm + ring.length_mm)
-    return Path(lap.points[:-1], lap.bulges)
-
-
 def notched(radius=10.0):
     """A rectangle with a half-round notch in its upper edge."""
     points = [[0, 0], [100, 0], [100, 50], [50 + radius, 50], [50 - radius, 50], [0, 50]]

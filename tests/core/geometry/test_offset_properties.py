@@ -137,7 +137,7 @@ def test_a_cusp_is_offset_on_both_sides():
 
 def test_a_point_too_many_on_a_line_and_on_an_arc_changes_nothing():
     path = stars(1, 35)[0]
-    more = begun(path, path.ends_mm[1] / 2.0)
+    more = path.with_start(path.ends_mm[1] / 2.0)
     for distance_mm in (3.0, -3.0):
         plain, split = offset([path, more], distance_mm)
         assert sum(r.area_mm2 for r in split.paths) == pytest.approx(

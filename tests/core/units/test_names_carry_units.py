@@ -26,6 +26,7 @@ PLAIN_ENDINGS = {
     *("diameter", "per_unit", "per_effusivity", "heat", "deeper", "recut", "none", "suction"),
     *("blast", "teeth", "lift", "wear", "effort", "power", "wedge", "warmed", "thinnest"),
     "weight",
+    "times",
     "count",
     *("steps", "covariance"),
 }
@@ -41,6 +42,7 @@ UNIT_IS_BESIDE_IT = {
 IN_DRAWING_UNITS = {
     *("Conic", "Spline", "Placement", "Shapes", "Samples", "Insert", "Shown"),
     *("Segments", "Path", "Section"),
+    *("Measures", "Flattened", "Moves", "Event"),
 }
 """Geometry before its unit is known, or rows of x and y that their docstring gives in mm."""
 
