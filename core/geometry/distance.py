@@ -162,8 +162,8 @@ def _inside(start: Array, end: Array, bulge: Array, here: Array) -> Bools:
         away[:, arc], away[:, arc]
     )
     sign = np.sign(bulge[arc])
-    # a point on a chord lies a hair to its right and above it, as it does for the ray: the middle of
-    # a circle of two arcs lies on both chords
+    # a point on a chord lies a hair to its right and above it, as it does for the ray: the middle
+    # of a circle of two arcs lies on both chords
     dx, dy = delta[arc].T
     side = np.where(aside[:, arc] != 0.0, aside[:, arc], np.where(dy != 0.0, -dy, dx))
     cap = (level * sign > 0.0) & (side * sign < 0.0)

@@ -1,7 +1,7 @@
 """Chaining 100 000 loose segments, beside what the geometry library takes to merge them.
 
 Goal: at most 0.4 of `shapely.line_merge` on the same drawing, with every loop found.
-Run: pytest tests/benchmarks --benchmark-enable --benchmark-group-by=param:flaws
+Run: pytest tests/benchmarks -n 0 --benchmark-enable --benchmark-group-by=param:flaws
 """
 
 from __future__ import annotations

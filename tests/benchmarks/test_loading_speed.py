@@ -1,7 +1,7 @@
 """Loading a drawing of 10 000 entities to lines and arcs, beside `ezdxf.readfile` alone.
 
 Goal: at most 1.2 of it.
-Run: pytest tests/benchmarks --benchmark-enable --benchmark-group-by=param:version
+Run: pytest tests/benchmarks -n 0 --benchmark-enable --benchmark-group-by=param:version
 """
 
 from __future__ import annotations

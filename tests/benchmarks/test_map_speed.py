@@ -1,6 +1,6 @@
 """How long the map of spindle speed and chip load takes; the house wants 5 ms at most.
 
-`pytest tests/benchmarks/test_map_speed.py --benchmark-enable`
+`pytest tests/benchmarks/test_map_speed.py -n 0 --benchmark-enable`
 """
 
 import pytest

@@ -1,6 +1,6 @@
 """How long the first layout takes; the floor is the best of twelve packings of boxes.
 
-`pytest tests/benchmarks/test_nesting_speed.py --benchmark-enable`
+`pytest tests/benchmarks/test_nesting_speed.py -n 0 --benchmark-enable`
 """
 
 import pytest

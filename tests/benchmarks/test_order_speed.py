@@ -1,6 +1,6 @@
 """How long the order of work takes, and how short its rapid moves are.
 
-`pytest tests/benchmarks/test_order_speed.py --benchmark-enable`. The floor is the nearest stop
+`pytest tests/benchmarks/test_order_speed.py -n 0 --benchmark-enable`. The floor is the nearest stop
 next, which every tour begins with. The goal for 500 contours: no longer than the bound of Held and
 Karp on every tour with fixed entries, and at most 120 ms.
 """

@@ -2,7 +2,7 @@
 
 Goal: a million lines in at most 20 s, in memory that does not grow with the program: what is read
 is handed on in parts of a bounded size (tests/core/handover/test_reader.py).
-Run: pytest tests/benchmarks/test_program_reading_speed.py --benchmark-enable
+Run: pytest tests/benchmarks/test_program_reading_speed.py -n 0 --benchmark-enable
 """
 
 from __future__ import annotations
