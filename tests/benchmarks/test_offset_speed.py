@@ -1,8 +1,8 @@
 """How long the offset of a whole job takes; the floor is a polygon buffer at 0.01 mm.
 
 `pytest tests/benchmarks/test_offset_speed.py -n 0 --benchmark-enable`. The goal is half the floor
-for a job of holes, slots, rounded plates and panels. The floor is for speed only: it has no arcs, and is
-wrong on fine concave ones.
+for a job of holes, slots, rounded plates and panels. The floor is for speed only: it has no arcs,
+and is wrong on fine concave ones.
 """
 
 import math

@@ -1,9 +1,9 @@
 """How long a plan takes: all of it with nothing remembered, and one tick of the spindle speed.
 
 `pytest tests/benchmarks/test_replan_speed.py -n 0 --benchmark-enable`. Floors in the same run: a
-polygon library's buffer of the same contours for the rougher and the finisher, and one sort of all samples.
-Goals: 100 ms for 500 contours and 1 s for 5000, without the order of work, which has its own goal;
-8 ms for a tick.
+polygon library's buffer of the same contours for the rougher and the finisher, and one sort of all
+samples. Goals: 100 ms for 500 contours and 1 s for 5000, without the order of work, which has its
+own goal; 8 ms for a tick.
 """
 
 from dataclasses import replace
