@@ -7,6 +7,7 @@ moves are cut into blocks does not matter.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -56,8 +57,7 @@ def strayed(one: Moves, other: Moves) -> Strayed:
     way = begin[which] + share * length[which]
     ends = np.concatenate([[0.0], np.cumsum(other.length_mm)])
     scaled = way * (ends[-1] / begin[-1]) if begin[-1] > 0.0 else way
-    slack = SLACK_MM + SLACK_A_ROOT_MM * np.sqrt(max(len(one), len(other)))
-    slack += SLACK_A_RAD_MM * float(np.abs(other.sweep_rad).sum())
+    slack = slack_mm(one, other)
     # every move of the other that overlaps the stretch from scaled - slack to scaled + slack
     first = np.clip(np.searchsorted(ends, scaled - slack, side="right") - 1, 0, len(other) - 1)
     last = np.clip(np.searchsorted(ends, scaled + slack, side="left") - 1, 0, len(other) - 1)
@@ -72,6 +72,13 @@ def strayed(one: Moves, other: Moves) -> Strayed:
     by_move = least.reshape(len(one), len(SHARES))
     middle = nearest.reshape(len(one), len(SHARES))[:, SHARES.index(0.5)]
     return Strayed(by_move.max(axis=1), middle)
+
+
+def slack_mm(one: Moves, other: Moves) -> float:
+    """Return by how much the ways of two chains may differ through rounding alone. [mm]."""
+    turned = max(float(np.abs(part.sweep_rad).sum()) for part in (one, other))
+    root = math.sqrt(max(len(one), len(other)))
+    return SLACK_MM + SLACK_A_ROOT_MM * root + SLACK_A_RAD_MM * turned
 
 
 def _first_of_least(

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from core.handover.complaints import Complaint
-from core.handover.follow import strayed
+from core.handover.follow import slack_mm, strayed
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -50,6 +50,10 @@ def _run(one: ReadRun, wanted: Run, nc: NcSettings) -> Iterator[Complaint]:
         yield Complaint("path", "a cut that goes nowhere", int(one.moves.line[0]))
         return
     one = replace(one, moves=one.moves.part(goes))
+    longer = float(one.moves.length_mm.sum() - wanted.moves.length_mm.sum())
+    if abs(longer) > slack_mm(one.moves, wanted.moves):
+        words = f"the way is {longer:+.3f} mm longer than the plan's"
+        yield Complaint("path", words, int(one.moves.line[0]))
     there = strayed(one.moves, wanted.moves)
     back = strayed(wanted.moves, one.moves)
     yield from _worst(one, there.distance_mm, "strays by {:.3f} mm from where the plan runs")

@@ -134,7 +134,9 @@ def _once(done):
 
 def _any_order(what):
     names = set() if isinstance(what, str) else {name for name, _ in what}
-    return next((str(s) for s in (set(STATES), {"M5", "M9"}) if names and names <= s), "")
+    return next(
+        (str(s) for s in (set(STATES), {"M5", "M9"}, {"G4", "P", "M8"}) if names and names <= s), ""
+    )
 
 
 def _events(old, new, moves, others):

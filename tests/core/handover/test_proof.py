@@ -198,3 +198,22 @@ def test_words_that_are_not_understood_prove_nothing():
     proof = prove(work, text)
     assert {c.code for c in proof.complaints} == {"words"}
     assert proof.severed == 0
+
+
+def test_a_way_that_goes_back_on_itself_along_a_line_is_found():
+    work = small_work()
+    lines = only_text(work).splitlines()
+    longest = max(
+        (k for k, line in enumerate(lines) if " G1 X" in line and " Y" not in line),
+        key=lambda k: float(lines[k].rpartition("X")[2].split()[0]),
+    )
+    x = float(lines[longest].rpartition("X")[2].split()[0])
+    number, _, rest = lines[longest].partition(" G1 X")
+    feed = " F" + rest.partition(" F")[2] if " F" in rest else ""
+    steps = [
+        f"{number} G1 X{x - 4.0:.3f}{feed}",
+        f"{number} G1 X{x - 6.0:.3f}",
+        f"{number} G1 X{x:.3f}",
+    ]
+    text = "\n".join([*lines[:longest], *steps, *lines[longest + 1 :]]) + "\n"
+    assert "path" in {c.code for c in prove(work, text).complaints}
