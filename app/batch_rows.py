@@ -9,7 +9,7 @@ from dataclasses import asdict, dataclass, fields
 from typing import TYPE_CHECKING
 
 from core.report.as_json import FORMAT
-from core.report.pass_text import duration
+from core.units import duration
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

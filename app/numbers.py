@@ -51,22 +51,6 @@ def signed(value: float | None, unit: str, system: UnitSystem) -> str:
     return f"{_MINUS if value < 0 else '+'}{tidy(show(abs(value), unit, system))}"
 
 
-def duration(seconds: float) -> str:
-    """Return a time in the words of a shop.
-
-    Examples
-    --------
-    >>> duration(42.3), duration(168.0), duration(5025.0)
-    ('42.3 s', '2 min 48 s', '1 h 24 min')
-    """
-    if seconds < 59.95:
-        return f"{seconds:.1f} s"
-    whole = round(seconds)
-    if whole < 3600:
-        return f"{whole // 60} min {whole % 60} s"
-    return f"{whole // 3600} h {whole % 3600 // 60} min"
-
-
 def clock(seconds: float) -> str:
     """Return a time as minutes and seconds, for columns.
 

@@ -22,8 +22,7 @@ from app.printing.quote_content import money, priced, quote_number, title_of
 from core.geometry.path import Path
 from core.quote.as_text import parts_words
 from core.quote.money import shown
-from core.report.pass_text import duration
-from core.units import UnitSystem, in_system, number, show
+from core.units import UnitSystem, duration, in_system, number, show
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

@@ -30,8 +30,8 @@ from app.printing.setup_words import (
     zero_words,
 )
 from core.job.digest import job_digest
-from core.report.pass_text import alike_contours, bare_name, duration
-from core.units import UnitSystem, show
+from core.report.pass_text import alike_contours, bare_name
+from core.units import UnitSystem, duration, show
 
 if TYPE_CHECKING:
     from core.pipeline import Results

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from app.printing.content import Column, Row, Table
 from app.printing.setup_words import numbers_of
-from core.report.pass_text import alike_contours, bare_name, duration
-from core.units import MINUS, UnitSystem, in_system, number, show
+from core.report.pass_text import alike_contours, bare_name
+from core.units import MINUS, UnitSystem, duration, in_system, number, show
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

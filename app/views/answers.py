@@ -10,10 +10,10 @@ from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QAbstractButton, QButtonGroup, QHBoxLayout, QSizePolicy, QWidget
 
 from app.desk import all_findings
-from app.numbers import duration
 from app.theme import ANSWER_PT, NOTE_PT, font
 from app.widgets.mark import mark
 from core.errors import Severity
+from core.units import duration
 
 if TYPE_CHECKING:
     from app.desk import Desk

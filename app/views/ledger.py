@@ -16,9 +16,10 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.numbers import duration, tidy
+from app.numbers import tidy
 from app.theme import NOTE_PT, TEXT_PT, font
 from app.views.explanation import explanation_html
+from core.units import duration
 
 if TYPE_CHECKING:
     from app.theme import Palette

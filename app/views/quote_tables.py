@@ -5,7 +5,7 @@ from __future__ import annotations
 import html
 from typing import TYPE_CHECKING
 
-from app.numbers import duration
+from core.units import duration
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from core.report.pass_text import bare_name, duration
-from core.units import UnitSystem, number, show
+from core.report.pass_text import bare_name
+from core.units import UnitSystem, duration, number, show
 from core.units.showing import MINUS
 
 if TYPE_CHECKING:

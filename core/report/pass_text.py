@@ -10,7 +10,7 @@ import textwrap
 from typing import TYPE_CHECKING
 
 from core.report.records import State
-from core.units import UnitSystem, in_system, number, show
+from core.units import UnitSystem, duration, in_system, number, show
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -33,22 +33,6 @@ TASKS = {
     "counterbore": "counterbored",
     "none": "left aside",
 }
-
-
-def duration(seconds: float) -> str:
-    """Return a time as a person says it.
-
-    Examples
-    --------
-    >>> duration(7.26), duration(168.0), duration(3725.0)
-    ('7.3 s', '2 min 48 s', '1 h 2 min')
-    """
-    if seconds < 59.95:
-        return f"{seconds:.1f} s"
-    whole = round(seconds)
-    if whole < 3600:
-        return f"{whole // 60} min {whole % 60} s"
-    return f"{whole // 3600} h {whole % 3600 // 60} min"
 
 
 def contour_lines(report: Report, system: UnitSystem) -> Iterator[str]:

@@ -6,9 +6,9 @@ import textwrap
 from typing import TYPE_CHECKING
 
 from core.errors import Severity
-from core.report.pass_text import bare_name, contour_lines, duration
+from core.report.pass_text import bare_name, contour_lines
 from core.report.records import worst_limit
-from core.units import UnitSystem, show
+from core.units import UnitSystem, duration, show
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

@@ -5,7 +5,7 @@ Inside the program a quantity is a plain float whose name ends in its unit (`dep
 """
 
 from core.units.reading import parse, parse_list, parse_size
-from core.units.showing import MINUS, UnitSystem, in_system, number, show
+from core.units.showing import MINUS, UnitSystem, duration, in_system, number, show
 from core.units.words import KINDS, SUFFIXES, convert, kind_of
 
 __all__ = [
@@ -14,6 +14,7 @@ __all__ = [
     "SUFFIXES",
     "UnitSystem",
     "convert",
+    "duration",
     "in_system",
     "kind_of",
     "number",

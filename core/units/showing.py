@@ -86,3 +86,19 @@ def show(value: float, unit: str, system: UnitSystem = UnitSystem.METRIC) -> str
     """
     value, unit = in_system(value, unit, system)
     return f"{number(value, _MOST_DECIMALS.get(unit, 2))} {unit}".rstrip()
+
+
+def duration(seconds: float) -> str:
+    """Return a time as a person says it.
+
+    Examples
+    --------
+    >>> duration(7.26), duration(168.0), duration(3725.0)
+    ('7.3 s', '2 min 48 s', '1 h 2 min')
+    """
+    if seconds < 59.95:
+        return f"{seconds:.1f} s"
+    whole = round(seconds)
+    if whole < 3600:
+        return f"{whole // 60} min {whole % 60} s"
+    return f"{whole // 3600} h {whole % 3600 // 60} min"
