@@ -59,7 +59,8 @@ def test_single_stages(benchmark, job, done, stage):
         "toolpaths": lambda: plan_toolpaths(results.contours, job.drawings, cutting),
         "safety": lambda: gouges(results.contours, trips),
     }
-    benchmark.pedantic(runs[stage], rounds=5)
+    # none of these plates may be entered by a cutter; the other stages have something to give
+    assert bool(benchmark.pedantic(runs[stage], rounds=5)) is (stage != "safety")
 
 
 def test_floor_two_polygon_buffers(benchmark, done):

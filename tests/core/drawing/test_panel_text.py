@@ -114,9 +114,10 @@ def test_two_words_of_one_rank_about_a_corner_are_refused(radii, chamfers, words
 def test_any_text_is_a_feature_or_a_unit_error(text):
     for read in (read_hole, read_holes, read_slot, read_hand_hole, read_cut_out, read_notch):
         try:
-            read(text)
+            feature = read(text)
         except UnitError:
             continue
+        assert feature == read(text)
 
 
 @given(st.floats(0.0, 5000.0), st.floats(0.0, 5000.0))
