@@ -92,11 +92,8 @@ def upper(
     applies: NDArray[np.bool_] | None = None,
 ) -> Column:
     """Return a limit that the actual values must stay below."""
-    actual, limit = _pair(actual, limit)
-    margin = 1.0 - _ratio(actual, limit)
-    return _column(
-        name, label, unit, actual, limit, margin, TIGHT_BELOW, reason, at_most_tight, applies
-    )
+    way = _Way(above=False, tight_below=TIGHT_BELOW, at_most_tight=at_most_tight)
+    return _column(name, label, actual, limit, unit, reason, way, applies)
 
 
 def lower(
@@ -111,11 +108,8 @@ def lower(
     applies: NDArray[np.bool_] | None = None,
 ) -> Column:
     """Return a limit that the actual values must stay above."""
-    actual, limit = _pair(actual, limit)
-    margin = 1.0 - _ratio(limit, actual)
-    return _column(
-        name, label, unit, actual, limit, margin, TIGHT_BELOW, reason, at_most_tight, applies
-    )
+    way = _Way(above=True, tight_below=TIGHT_BELOW, at_most_tight=at_most_tight)
+    return _column(name, label, actual, limit, unit, reason, way, applies)
 
 
 def bound(
@@ -129,11 +123,8 @@ def bound(
     at_most_tight: bool = False,
 ) -> Column:
     """Return an upper limit that may be reached, but not passed."""
-    actual, limit = _pair(actual, limit)
-    margin = 1.0 - _ratio(actual, limit)
-    return _column(
-        name, label, unit, actual, limit, margin, -_ROUNDING, reason, at_most_tight, None
-    )
+    way = _Way(above=False, tight_below=-_ROUNDING, at_most_tight=at_most_tight)
+    return _column(name, label, actual, limit, unit, reason, way, None)
 
 
 def least(
@@ -147,44 +138,38 @@ def least(
     applies: NDArray[np.bool_] | None = None,
 ) -> Column:
     """Return a lower limit that may be met exactly."""
-    actual, limit = _pair(actual, limit)
-    margin = 1.0 - _ratio(limit, actual)
-    return _column(name, label, unit, actual, limit, margin, -_ROUNDING, reason, False, applies)
+    way = _Way(above=True, tight_below=-_ROUNDING, at_most_tight=False)
+    return _column(name, label, actual, limit, unit, reason, way, applies)
 
 
-def _pair(actual: ArrayLike, limit: ArrayLike) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    one, other = np.broadcast_arrays(np.asarray(actual, float), np.asarray(limit, float))
-    return one, other
+@dataclass(frozen=True, eq=False, slots=True)
+class _Way:
+    """How values are held against a limit: stay above it or below, from where it is tight."""
 
-
-def _ratio(a: NDArray[np.float64], b: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Return a / b; 2 where b is nothing, so that the margin is -1."""
-    return np.asarray(np.divide(a, b, out=np.full(a.shape, 2.0), where=b > 0.0))
+    above: bool
+    tight_below: float
+    at_most_tight: bool | NDArray[np.bool_]
 
 
 def _column(
     name: str,
     label: str,
+    actual: ArrayLike,
+    limit: ArrayLike,
     unit: str,
-    actual: NDArray[np.float64],
-    limit: NDArray[np.float64],
-    margin: NDArray[np.float64],
-    tight_below: float,
     reason: Reason,
-    at_most_tight: bool | NDArray[np.bool_],
+    way: _Way,
     applies: NDArray[np.bool_] | None,
 ) -> Column:
-    passed = np.where(at_most_tight, TIGHT, OUTSIDE)
-    state = np.where(margin < min(tight_below, 0.0), passed, margin < tight_below)
-    every = np.ones(len(actual), dtype=bool) if applies is None else applies
-    return Column(
-        name,
-        label,
-        unit,
-        actual,
-        limit,
-        margin,
-        np.where(every, state, GOOD).astype(np.int8),
-        reason,
-        every,
-    )
+    found, bar = np.broadcast_arrays(np.asarray(actual, float), np.asarray(limit, float))
+    margin = 1.0 - (_ratio(bar, found) if way.above else _ratio(found, bar))
+    passed = np.where(way.at_most_tight, TIGHT, OUTSIDE)
+    state = np.where(margin < min(way.tight_below, 0.0), passed, margin < way.tight_below)
+    every = np.ones(len(found), dtype=bool) if applies is None else applies
+    states = np.where(every, state, GOOD).astype(np.int8)
+    return Column(name, label, unit, found, bar, margin, states, reason, every)
+
+
+def _ratio(a: NDArray[np.float64], b: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return a / b; 2 where b is nothing, so that the margin is -1."""
+    return np.asarray(np.divide(a, b, out=np.full(a.shape, 2.0), where=b > 0.0))
