@@ -190,11 +190,6 @@ class Rings(Pieces):
         return Rings(start, end, bulge, self.source[piece], first, self.origin)
 
 
-def one_ring(start: Array, end: Array, bulge: Array, source: Index) -> Rings:
-    """Return pieces that follow each other as one ring at the origin."""
-    return Rings(start, end, bulge, source, np.array([0, len(bulge)]), np.zeros((1, 2)))
-
-
 def chained(rings: Sequence[Rings]) -> Rings:
     """Return sets of rings as one set."""
     fields = ("start", "end", "bulge", "source", "origin")
